@@ -11,8 +11,8 @@ from pennyflat.scenario.document import read, write
 from pennyflat.scenario.link import decode, encode
 from pennyflat.scenario.records import Counts
 from pennyflat.trials.report import trial_report
+from pennyflat_display.charts import corners
 from pennyflat_display.money import amount, currency_of, each
-from pennyflat_display.trial_charts import corners
 from reader.words import said
 from trials.view import save_trials
 from view import Page

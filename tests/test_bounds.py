@@ -11,7 +11,7 @@ from pennyflat.chances import beta, proportion
 from pennyflat.chances.beta import MOST, beta_density, beta_quantile, binomial_pmf, regularized_beta
 from pennyflat.chances.contest import Posterior, chances_best, posterior, seeds_to_be_sure
 from pennyflat.chances.germination import curve_band, half_emergence, mean_emergence
-from pennyflat.chances.probability import MOST_TRIALS, cells_for_counts, fewest_trials
+from pennyflat.chances.probability import MOST_TRIALS, fewest_trials
 from pennyflat.chances.proportion import compare_replicates, fisher_exact
 from pennyflat.chances.stakes import between, cases, chances_cheapest, cost_band
 from pennyflat.demo import DEMO
@@ -169,9 +169,8 @@ def test_the_report_of_66_mixes_comes_in_time(within):
 @pytest.mark.parametrize("wanted", [1, 50, MILLION])
 def test_cells_for_a_count_are_found_or_refused_in_time(within, count, wanted):
     for seeds, survival in ((1, 1.0), (1, 0.001), (100, 0.9)):
-        of_seed = {"seeds_per_cell": seeds, "survival": survival, "assurance": 0.9}
         try:
-            cells = cells_for_counts(wanted, *count, **of_seed)
+            cells = fewest_trials((*count, seeds, survival), wanted, 0.9)
         except ValueError as error:
             assert "more than 10,000,000 cells" in str(error)
         else:

@@ -10,11 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import integrate, special, stats
 
+from pennyflat.chances import probability
 from pennyflat.chances.probability import (
     MOST_TRIALS,
     TIE,
-    cells_for_counts,
-    enough_chance,
     fewest_trials,
     mean_ready_share,
 )
@@ -24,6 +23,14 @@ from pennyflat.sentences import Said
 
 COUNTS = [(0, 1), (1, 1), (0, 20), (3, 20), (17, 20), (20, 20), (44, 50), (850, 1000)]
 LARGE = [(0, 100_000), (5, 100_000), (99_998, 100_000), (10**6, 10**6), (800_000, 10**6)]
+
+
+def enough_chance(n, wanted, up, sown, seeds_per_cell=1, survival=1.0):
+    return probability.enough_chance(n, wanted, (up, sown, seeds_per_cell, survival))
+
+
+def cells_for_counts(wanted, up, sown, *, seeds_per_cell=1, survival=1.0, assurance):
+    return fewest_trials((up, sown, seeds_per_cell, survival), wanted, assurance)
 
 
 def towel(wanted, share, germination, assurance):
@@ -200,7 +207,7 @@ def test_nothing_up_of_twenty_takes_very_many_and_a_limit_is_told():
         (lambda: enough_chance(9, 5, 6, 5), "up must be between 0 and the seeds sown, not 6 of 5."),
         (lambda: mean_ready_share(0, 0, 1, 1.0), "between 0 and the seeds sown, not 0 of 0."),
         (lambda: cells_for_counts(5, 1, 2, assurance=1.0), "assurance must be more than 0"),
-        (lambda: cells_for_counts(5, 1, 2, survival=0, assurance=0.9), "survival must be more"),
+        (lambda: cells_for_counts(5, 1, 2, survival=0, assurance=0.9), "share must be more"),
         (lambda: cells_for_counts(5, math.nan, 2, assurance=0.9), "not nan of 2"),
     ],
 )
@@ -225,7 +232,7 @@ def test_seeds_laid_on_a_towel_are_enough_with_the_assurance(share, germination,
 
     assert np.sum(stats.binom.pmf(sprouted, seeds, germination) * enough) >= assurance
     each = 1 - (1 - assurance) / 2
-    assert cells == sowing.cells_to_sow(50, share, each)
+    assert cells == fewest_trials(share, 50, each)
     assert seeds == fewest_trials(germination, cells, each)
 
 

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from pennyflat.trade.bag import METHODS, Band
 from pennyflat.trade.crops import OUTCOMES, EmergenceRow
 from pennyflat.trade.facts import KINDS
-from pennyflat.trade.salinity import METHODS, Band
 from pennyflat.trade.suggest import Container
 from reader import tables
 

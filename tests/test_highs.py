@@ -1,7 +1,6 @@
 """Programs solved natively, compared with scipy's milp, which includes its own HiGHS."""
 
 import os
-import re
 import subprocess
 import sys
 from pathlib import Path
@@ -11,7 +10,7 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
-from pennyflat.buying.highs import OPTIONS, solve
+from pennyflat.buying.highs import solve
 from tests.programmes import hard, misses, small
 
 SHELL = Path(__file__).resolve().parents[1] / "webapp" / "shell"
@@ -105,18 +104,6 @@ def test_whole_numbers_are_held_to_only_where_asked():
 def test_a_model_that_makes_no_sense_is_refused():
     with pytest.raises(ValueError, match="rejects"):
         solve(small(0) | {"lower": [9e9] * 2, "upper": [0]})
-
-
-def test_the_page_solves_with_the_same_options():
-    script = (SHELL / "solver.js").read_text("utf-8")
-    listed = re.search(r"const OPTIONS = \{(.*?)\};", script, re.DOTALL)[1]
-    of_page = dict(re.findall(r"(\w+): ([\w.-]+)", listed))
-
-    single_threaded = OPTIONS.keys() - {"threads"}
-    assert of_page.keys() == single_threaded
-    assert {key: float(text) for key, text in of_page.items() if text != "false"} == {
-        key: OPTIONS[key] for key in single_threaded - {"output_flag"}
-    }
 
 
 def test_it_says_that_another_use_of_highs_is_in_its_way():

@@ -20,7 +20,7 @@ from reader.example import CONTEXT, _in, example, names
 from view import Page, render_frame
 from webapp.build.texts import catalogues
 from work import picking
-from work.asking import QUESTIONS
+from work.errand import QUESTIONS
 from work.state import Work
 
 INVENTED = "qq"

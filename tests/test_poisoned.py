@@ -14,7 +14,7 @@ from pennyflat.cli.command import main
 from pennyflat.demo import DEMO
 from pennyflat.scenario.document import check
 from pennyflat.scenario.export import FORMULA_SIGNS
-from share.view import FILES
+from share.sharing import FILES
 from work.state import Work
 
 MARKUP = '<img src=x onerror="window.reached=1"><script>window.reached=1</script>\'{{7*7}}'
@@ -82,8 +82,7 @@ def answers():
         {"do": "more"},
         {"do": "print", "text": "order", "page": page},
         {"do": "print", "text": "handout", "page": page},
-        *({"do": "save", "text": kind}
-          for kind in (*FILES, "trials", "calendar")),
+        *({"do": "save", "text": kind} for kind in FILES),
         {"do": "type", "path": "media[0].packages[0].price", "text": POISON},
         {"do": "remove", "path": "media[0]"},
     ]  # fmt: skip

@@ -158,7 +158,7 @@ def test_beta_at_the_edges():
         ),
         (lambda: regularized_beta(1, 1, 1.5), "x must be between 0 and 1, not 1.5."),
         (lambda: beta_quantile(1, 1, -0.1), "q must be between 0 and 1, not -0.1."),
-        (lambda: fewest_trials(0, 5, 0.9), "p must be more than 0 and at most 1, not 0."),
+        (lambda: fewest_trials(0, 5, 0.9), "share must be more than 0 and at most 1, not 0."),
         (lambda: fewest_trials(0.5, 5, 1.0), "assurance must be more than 0 and below 1, not 1.0."),
     ],
 )

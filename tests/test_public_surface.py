@@ -47,7 +47,7 @@ BESIDES = {
     "pennyflat.buying.highs": {"highspy"},  # loaded when called
     "pennyflat.notebook": {"pennyflat_display"},  # loaded when called
     "pennyflat.tables": {"pandas"},  # loaded when called
-    "pennyflat.trade.data": {"pathlib"},
+    "pennyflat.trade.facts": {"pathlib"},
 }
 
 

@@ -34,8 +34,8 @@ from pennyflat.trade.bag import PROMISES
 from pennyflat.trade.columns import HEADS
 from pennyflat.trade.label import ASSUMED, SIGNS, SPELLINGS, read_size
 from pennyflat.trade.price_list import read_price_list
+from pennyflat.trials import table as trial_table
 from pennyflat.trials.report import trial_report
-from pennyflat.trials.table import HEADS as TRIAL_HEADS
 from pennyflat.trials.table import read_table
 from pennyflat.trials.words import charge_of, pairs_of, replicates_of, speed_of, trial_lines
 from pennyflat.units import CUSTOMARY
@@ -62,7 +62,6 @@ ENGLISH_ONLY = {
     "scenario/earlier_formats.py",
     "scenario/export.py",
     "cli/printout.py",
-    "trials/rows.py",
 }
 """The command line, the example, spreadsheets and names given to earlier trays stay English."""
 
@@ -327,7 +326,7 @@ def is_aside(node, path):
     if isinstance(node, ast.Expr):
         return isinstance(node.value, ast.Constant)  # a docstring
     if isinstance(node, ast.Call):
-        return ast.unparse(node.func) in {"say", "say_count", "phrase", "re.compile"}
+        return ast.unparse(node.func) in {"say", "say_count", "phrase", "unclear", "re.compile"}
     return isinstance(node, ast.Raise) and path.name not in MET_BY_PEOPLE
 
 
@@ -337,7 +336,8 @@ def test_no_words_in_the_source_go_unsaid():
     known |= set(SIGNS.values())
     known |= {words for promise in PROMISES for words in promise[:2]} | {"potting mix"}
     known |= {words for words, _ in ASSUMED.values()} | set(CUSTOMARY)
-    known |= {word for words in TRIAL_HEADS.values() for word in words}
+    known |= {word for words in trial_table.HEADS.values() for word in words}
+    known |= {*trial_table._ONCE, *trial_table._SERIES, trial_table.FED}
     for path in sorted(
         p for p in CORE.rglob("*.py") if p.relative_to(CORE).as_posix() not in ENGLISH_ONLY
     ):
@@ -373,6 +373,17 @@ def test_a_template_that_is_no_literal_is_refused(tmp_path):
 
     with pytest.raises(ValueError, match=r"glued\.py:3"):
         templates_in(tmp_path)
+
+
+def test_every_template_of_a_choice_is_found(tmp_path):
+    (tmp_path / "chosen.py").write_text(
+        "from pennyflat.sentences import say\n"
+        "say({1: 'one pot', 2: 'two pots' if dry else 'two wet pots'}[pots])\n"
+    )
+
+    assert [template for template, _ in templates_in(tmp_path)] == [
+        "one pot", "two pots", "two wet pots",
+    ]  # fmt: skip
 
 
 def test_templates_of_other_functions_of_that_name_are_passed_over(tmp_path):

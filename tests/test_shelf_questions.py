@@ -194,7 +194,7 @@ def test_what_matters_is_the_cost_at_each_end_sorted_by_the_difference():
 
     found = what_matters(demo, tomato, starter)
 
-    by_name = {swing.range.name: swing for swing in found.swings}
+    by_name = {swing.name: swing for swing in found.swings}
     widths = [swing.width for swing in found.swings]
     assert widths == sorted(widths, reverse=True)
     assert len(by_name) == 5
@@ -209,7 +209,7 @@ def test_known_emergence_is_what_is_varied():
     lettuce, bulk = demo.sowings[1], demo.medium("Bulk potting mix")
     assert "lettuce" in bulk.emergence
 
-    swings = {swing.range.name: swing for swing in what_matters(demo, lettuce, bulk).swings}
+    swings = {swing.name: swing for swing in what_matters(demo, lettuce, bulk).swings}
 
     assert swings["germination"].entered == bulk.emergence["lettuce"]
     assert swings["germination"].each_low > swings["germination"].each_high
@@ -220,7 +220,7 @@ def test_of_pre_sprouted_seed_it_is_the_towel_that_is_varied():
     scenario = scenario_of(mix, presprout=True, germination=0.8, seed_price=0.1)
     (sowing,) = scenario.sowings
 
-    swings = {swing.range.name: swing for swing in what_matters(scenario, sowing, mix).swings}
+    swings = {swing.name: swing for swing in what_matters(scenario, sowing, mix).swings}
 
     found = swings["germination"]
     assert (found.entered, found.low, found.high) == pytest.approx((0.8, 0.7, 0.9))
@@ -244,7 +244,7 @@ def test_what_was_counted_is_varied_as_far_as_the_count_leaves_it_open(in_mix):
     scenario = scenario_of(mix, germination=0.9 if in_mix else counted, seed_price=0.1)
     (sowing,) = scenario.sowings
 
-    swings = {swing.range.name: swing for swing in what_matters(scenario, sowing, mix).swings}
+    swings = {swing.name: swing for swing in what_matters(scenario, sowing, mix).swings}
 
     found = swings["germination"]
     assert (found.low, found.high) == jeffreys_interval(17, 20, level=0.8)
@@ -259,7 +259,7 @@ def test_a_week_more_is_a_week_whatever_the_pace(pace):
     tomato, starter = demo.sowings[0], replace(demo.media[0], pace=pace, feeds_for_weeks=520)
     scenario = with_medium(demo, starter)
 
-    swings = {swing.range.name: swing for swing in what_matters(scenario, tomato, starter).swings}
+    swings = {swing.name: swing for swing in what_matters(scenario, tomato, starter).swings}
 
     found = swings["weeks in the tray"]
     now = requirement(scenario, tomato, starter).each.total

@@ -17,7 +17,7 @@ from reader.words import text
 from share.handout import handout
 from view import Page
 from work import errand
-from work.asking import QUESTIONS
+from work.errand import QUESTIONS
 from work.state import Work
 
 USD = currency_of("USD")
@@ -308,14 +308,14 @@ def test_what_matters_is_told_in_a_table_and_drawn_as_it_is(work):
     found = what_matters(demo, demo.sowings[0], planned)
 
     said = shown(work)["ask-matters"]
-    places = [said.index(text(f"matters.{s.range.name}") + ":") for s in found.swings]
+    places = [said.index(text(f"matters.{s.name}") + ":") for s in found.swings]
     assert places == sorted(places)
     low, high = (shown_there[f"chart-swings {side}"]["data"] for side in ("low", "high"))
     assert low["to"][0] == pytest.approx(found.swings[0].each_low)
     assert high["from"][0] == pytest.approx(found.swings[0].each_high)
     for swing in found.swings:
         assert each(swing.each_low, USD) in said and each(swing.each_high, USD) in said
-        assert swing.range.basis in said
+        assert swing.basis in said
 
 
 def test_an_assumption_that_would_stall_the_seedlings_is_drawn_as_words(work):

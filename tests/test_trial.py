@@ -28,7 +28,7 @@ from pennyflat.scenario.trial import (
     pots_of,
     water_uptake,
 )
-from pennyflat.trials.rows import long_rows
+from pennyflat.trials.table import long_rows
 
 POT = {
     "medium": "Fine sowing mix",

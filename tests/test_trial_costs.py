@@ -30,7 +30,7 @@ def tried(*pots, measured=OWN, **fields):
 
 
 def costs_at_stake(scenario, sowing):
-    return costs.costs_at_stake(mixes_tried(scenario, sowing))
+    return costs.costs_at_stake(mixes_tried(scenario, sowing), {})
 
 
 def cost_each(scenario, sowing, name, emergence, charge=None, fill_loss=None):
@@ -52,7 +52,7 @@ LOOKS = [{"week": 2, "leaves": "green"}, {"week": 4, "leaves": "yellowing"}]
 def simulated(scenario, sowing, counts, charges, *, times=4000):
     """Costs with inputs drawn at random, mix by mix."""
     rng = random.Random(5)
-    known = {mix.medium.name: mix.pots.known for mix in mixes_tried(scenario, sowing)}
+    known = {mix.medium.name: mix.known for mix in mixes_tried(scenario, sowing)}
     found = {}
     for name in counts:
         loss = scenario.medium(name).fill_loss

@@ -18,8 +18,7 @@ from pennyflat.scenario.export import csv_text
 from pennyflat.scenario.link import decode, encode
 from pennyflat.scenario.trial import LEAVES, Count, Look, Trial, Uptake
 from pennyflat.trials.report import pooled_curve, trial_report
-from pennyflat.trials.rows import long_rows
-from pennyflat.trials.table import read_table
+from pennyflat.trials.table import long_rows, read_table
 from pennyflat.trials.words import trial_lines, worth_lines
 
 SEED_MIX, BULK, BLEND = "Seed starter mix", "Bulk potting mix", "Home blend"

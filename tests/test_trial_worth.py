@@ -12,12 +12,14 @@ from scipy.integrate import quad
 
 from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
-from pennyflat.trials import worth as trial_worth
-from pennyflat.trials.costs import FILL_SPREAD, cost_each, mixes_tried
-from pennyflat.trials.worth import (
+from pennyflat.trials import costs as trial_costs
+from pennyflat.trials.costs import (
+    FILL_SPREAD,
     MEASURES,
     NOTHING,
     TEST_SEEDS,
+    cost_each,
+    mixes_tried,
     most_valuable,
     worth_of_measuring,
 )
@@ -51,7 +53,7 @@ def worths(scenario, sowing):
 
 def known_of(scenario, sowing, name):
     """The beta distribution of a mix's emergence: `test_pots.py` holds it to SciPy."""
-    return next(mix.pots.known for mix in mixes_tried(scenario, sowing) if mix.medium.name == name)
+    return next(mix.known for mix in mixes_tried(scenario, sowing) if mix.medium.name == name)
 
 
 def mean_inverse(known):
@@ -217,8 +219,8 @@ def test_finer_slices_change_nothing(monkeypatch):
     pots = pot(SEED_MIX, 17, 20, looks=ran_out(1.3, 6.1)), pot(BULK, 16, 20, looks=ran_out(2, 5.7))
     scenario, sowing = tried(*pots, feed=feed)
     coarse, everything, _ = worths(scenario, sowing)
-    monkeypatch.setattr(trial_worth, "PLACES", 10**8)
-    monkeypatch.setattr(trial_worth, "FILLS", 64)
+    monkeypatch.setattr(trial_costs, "PLACES", 10**8)
+    monkeypatch.setattr(trial_costs, "FILLS", 64)
     fine, fine_everything, _ = worths(scenario, sowing)
 
     assert everything == pytest.approx(fine_everything, abs=1e-4)

@@ -15,8 +15,7 @@ from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.link import encode
 from share.keeping import MOST_PAST
-from share.sharing import Refused, from_file, from_link, merged, qr_code
-from share.view import FILES
+from share.sharing import FILES, Refused, from_file, from_link, merged, qr_code
 from tests.visits import Visit
 from view import Page
 from work.state import Work
@@ -802,3 +801,10 @@ def test_a_file_is_saved_though_the_plan_was_left_off_before():
     talk.work.is_left_off = True  # as after a message that ran out of patience
 
     assert "file" in talk.answer({"do": "save", "text": "plan", "seq": 3})
+
+
+def test_a_refusal_is_shown_again_although_it_is_the_same():
+    talk = Conversation()
+    talk.answer({"do": "hello", "seq": 0})
+
+    assert all(talk.answer({"do": "link", "text": "junk", "seq": n})["look"] for n in (1, 2))

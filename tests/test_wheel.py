@@ -20,14 +20,14 @@ PARTS = ["core", "data", "pyproject.toml", "README.md", "LICENSE", ".gitignore"]
 KNOWS = """
 import json
 import pennyflat
-from pennyflat.trade import data
+from pennyflat.trade import facts
 print(json.dumps({
     "from": pennyflat.__file__,
     "version": pennyflat.__version__,
-    "crops": [fact.subject for fact in data.facts("crops")],
-    "mixes": [fact.subject for fact in data.facts("media")],
-    "seen": [row["observation"] for row in data.rows("symptoms")],
-    "sources": len(data.sources()),
+    "crops": [fact.subject for fact in facts.facts("crops")],
+    "mixes": [fact.subject for fact in facts.facts("media")],
+    "seen": [row["observation"] for row in facts.rows("symptoms")],
+    "sources": len(facts.sources()),
 }))
 """
 

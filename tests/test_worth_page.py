@@ -191,3 +191,13 @@ def test_the_pages_solver_is_asked_for_it_and_a_late_answer_is_passed_over():
 
     assert worth_said(conversation.work).startswith("No better: 8 qt (dry)")
     assert worth_said(conversation.work) in answer["say"]
+
+
+@pytest.mark.parametrize("where", ["media", "media[0].packages", "feed.packages"])
+def test_a_new_package_with_only_a_price_does_not_stop_the_plan(where):
+    work = Work(solve=solve)
+    work.handle({"do": "add", "path": where})
+    package = f"{work.focus}.packages[0]" if where == "media" else work.focus
+    work.handle({"do": "type", "path": f"{package}.price", "text": "5", "done": True})
+
+    assert not work.is_current and work.catch_up()

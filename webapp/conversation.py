@@ -8,17 +8,12 @@ import traceback
 
 from buy.advice import said
 from enter.view import worth_said
-from grow.dates import save_calendar
-from notes import view as notes_view
 from page.fields import id_of
 from reader import languages
 from reader.words import of_scripts, text
 from share.desk import Desk
-from share.view import FILES
-from trials.view import save_trials
 from view import Page, render_frame
 from work import messages
-from work.messages import Refused
 from work.state import Work
 
 PATIENCE_S = 0.05
@@ -91,8 +86,6 @@ class Conversation:
             answer |= self._to_solve()
             if self.work.is_left_off:
                 return {"more": "now"} | answer
-            if message.do == "save":
-                answer["file"] = self._file(message.text)
             news = self._page.changed(self.work, self.desk.tried)
             shown = dict(self._page.shown) if message.do == "hello" else news
             answer["fragments"] = self._but_for_the_plan(shown, message)
@@ -151,14 +144,3 @@ class Conversation:
             if asked := told.get("solve"):
                 message = {"do": "solved", "id": asked["id"]} | solve(asked["model"])
             told = self.answer(message)
-
-    def _file(self, what):
-        """A file for the visitor to save, by kind: name, media type and text; or None."""
-        own_id = None if self.desk.looking else self.desk.keeping.id
-        makers = FILES | notes_view.FILES
-        makers["calendar"] = lambda work, desk: save_calendar(work, own_id)
-        makers["trials"] = lambda work, desk: save_trials(work)
-        try:
-            return makers[what](self.work, self.desk)
-        except Refused as refused:
-            self.desk.refuse(refused)

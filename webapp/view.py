@@ -13,7 +13,7 @@ from compare import view as answer
 from enter import view as entry_view
 from grow import dates, season
 from notes import view as notes_view
-from page.faults import fault_link
+from page.fields import fault_link
 from page.markup import render
 from pennyflat.buying.highs import solve
 from pennyflat_display import places

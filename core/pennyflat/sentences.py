@@ -12,12 +12,12 @@ each gap, and fills in the translated template:
 'En la semana 3 se detiene Kale.'
 
 A template is a whole sentence, or a clause that is complete by itself, and a literal in the call of
-`say`, `say_count` or `phrase`, where a search of the source finds it for the catalogue. A gap takes
-a name as the grower wrote it, a number, an `Amount` with its unit, an amount of `Money`, a `Listed`
-series, or a `Said`. Adding, joining or formatting a `Said` by hand gives a plain string without its
-template.
+`say`, `say_count` or `phrase`, or a choice of literals, `"…" if … else "…"` or `{key: "…"}[…]`: a
+search of the source finds it there for the catalogue. A gap takes a name as the grower wrote it, a
+number, an `Amount` with its unit, an amount of `Money`, a `Listed` series, or a `Said`. Adding,
+joining or formatting a `Said` by hand gives a plain string without its template.
 
-An error that people meet carries a `Said`, too, and `str(error)` is that `Said`.
+An error that people meet carries a `Said`, as `unclear` makes it, and `str(error)` is that `Said`.
 """
 
 from dataclasses import dataclass
@@ -137,8 +137,9 @@ def say(template: str, /, **gaps: Any) -> Said:
     """
     A sentence that can also be said in another language.
 
-    `template` is a literal in English with named gaps, `{week:g}`, as in `str.format`; each of them
-    is filled from `gaps`: str, int, float, Said, Amount, Money or Listed. KeyError if one is not.
+    `template` is a literal in English, or a choice of some, with named gaps, `{week:g}`, as in
+    `str.format`; each of them is filled from `gaps`: str, int, float, Said, Amount, Money or
+    Listed. KeyError if one is not.
 
     >>> why = say("nothing follows in week {week:g}", week=3)
     >>> say("{crop} costs {each}; {why}.", crop="Kale", each=Money(2, "EUR"), why=why)
@@ -150,6 +151,11 @@ def say(template: str, /, **gaps: Any) -> Said:
 def say_count(count: float, one: str, many: str, /, **gaps: Any) -> Said:
     """The sentence for one thing, or for another number; literals and gaps as for `say`."""
     return Said(one if count == 1 else many, gaps)
+
+
+def unclear(template: str, /, **gaps: Any) -> ValueError:
+    """A ValueError for people, to raise, with a sentence as of `say`."""
+    return ValueError(Said(template, gaps))
 
 
 def phrase(template: str, /) -> Said:

@@ -9,7 +9,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from functools import cache
 
-from pennyflat.trade.data import rows
+from pennyflat.trade.facts import rows
 from pennyflat.units import CUSTOMARY
 
 PLAIN = "en"

@@ -5,7 +5,7 @@ import os
 
 import pytest
 
-from pennyflat.buying.highs import solve
+from pennyflat.buying.highs import OPTIONS, solve
 from tests.browser.desk import fresh
 from tests.browser.marionette import firefox
 from tests.programmes import hard, misses, small
@@ -48,6 +48,12 @@ def page(opened):
     """The same page, that has been told nothing yet."""
     opened.evaluate("solved.length = 0")
     return opened
+
+
+def test_it_solves_with_the_options_of_the_native_one(page):
+    single_threaded = {name: setting for name, setting in OPTIONS.items() if name != "threads"}
+
+    assert page.evaluate("BUILD.options") == single_threaded
 
 
 def ask(page, number, model):

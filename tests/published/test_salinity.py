@@ -4,8 +4,8 @@ from itertools import pairwise
 
 import pytest
 
+from pennyflat.trade.bag import METHODS, Band, readings
 from pennyflat.trade.facts import default
-from pennyflat.trade.salinity import METHODS, Band, readings
 from reader import tables
 
 CROPS = tables.facts("crops")

@@ -5,7 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from pennyflat.growing.sowing import cells_to_sow, occupied_share
+from pennyflat.chances.probability import fewest_trials
+from pennyflat.growing.sowing import occupied_share
 from pennyflat.scenario.records import Medium, Sowing
 
 FIFTY_USABLE = [
@@ -32,7 +33,7 @@ AT_LEAST_ONE = [
 @pytest.mark.against("scipy")
 @pytest.mark.parametrize(("share", "assurance", "cells", "chance", "one_fewer"), FIFTY_USABLE)
 def test_fifty_usable(share, assurance, cells, chance, one_fewer):
-    assert cells_to_sow(50, share, assurance) == cells
+    assert fewest_trials(share, 50, assurance) == cells
     assert stats.binom.sf(49, cells, share) == pytest.approx(chance, abs=5e-6)
     if one_fewer is not None:
         assert stats.binom.sf(49, cells - 1, share) == pytest.approx(one_fewer, abs=5e-6)
@@ -40,7 +41,7 @@ def test_fifty_usable(share, assurance, cells, chance, one_fewer):
 
 @pytest.mark.against("scipy")
 def test_expected_number_succeeds_little_more_than_half_the_time():
-    cells = cells_to_sow(50, 0.8, None)
+    cells = fewest_trials(0.8, 50, None)
 
     assert cells == 63
     assert stats.binom.sf(49, cells, 0.8) == pytest.approx(0.623, abs=5e-4)
@@ -60,7 +61,7 @@ def test_at_least_one_of_several_seeds(germination, seeds, expected):
     st.floats(0.05, 0.999),
 )
 def test_fewest_cells_by_scipy(wanted, share, assurance):
-    cells = cells_to_sow(wanted, share, assurance)
+    cells = fewest_trials(share, wanted, assurance)
 
     assert stats.binom.sf(wanted - 1, cells, share) >= assurance - 1e-11
     assert stats.binom.sf(wanted - 1, cells - 1, share) < assurance + 1e-11
@@ -69,4 +70,4 @@ def test_fewest_cells_by_scipy(wanted, share, assurance):
 @pytest.mark.parametrize("share", [0, -0.1, 1.1])
 def test_share_out_of_range(share):
     with pytest.raises(ValueError, match="share must be more than 0"):
-        cells_to_sow(10, share, 0.9)
+        fewest_trials(share, 10, 0.9)

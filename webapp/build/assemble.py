@@ -9,6 +9,7 @@ from pathlib import Path
 import bokeh
 
 from pennyflat import __version__
+from pennyflat.buying.highs import OPTIONS
 from webapp.build import fetch, files
 from webapp.build.environment import ROOT
 from webapp.build.parts import bundle, front, installable, own, supply
@@ -107,6 +108,7 @@ def what_to_load(parts, version):
         "scripts": scripts,
         "drawing": drawing,
         "solver": solving,
+        "options": {name: set_to for name, set_to in OPTIONS.items() if name != "threads"},
         "bytes": {name: len(parts[name]) for name in loaded},
         "sums": {name: front.sum_of(parts[name]) for name in held},
         "late": {name: contents(parts[name]) for name in late},

@@ -1,16 +1,16 @@
 """The answers to the questions at the shelf, in sentences with their numbers, and tables.
 
-The answers are the model's own values (see asking.py); everything here is formatting.
+The answers are the model's own values (see work/errand.py); everything here is formatting.
 """
 
 from math import inf
 
 from page.markup import render
+from pennyflat_display.charts import assumed
 from pennyflat_display.money import amount, each, number, short, whole_percent
-from pennyflat_display.plan_charts import assumed
 from reader import measures, words
 from reader.words import in_a_row, text
-from work.asking import QUESTIONS, offered
+from work.errand import QUESTIONS, offered
 
 FRAGMENTS = ("ask-crop", "asking", *(f"ask-{name}" for name in QUESTIONS))
 
@@ -114,11 +114,11 @@ def _matters(found, asked, currency):
         return _asked(notes=(text("matters.none"),))
     rows, notes = [], []
     for swing in found.swings:
-        what = text(f"matters.{swing.range.name}")
+        what = text(f"matters.{swing.name}")
         costs = (_each(cost, currency) for cost in (swing.each_low, swing.each_high))
         ends = zip(costs, _ends(swing, currency), strict=True)
         rows.append((what, [text("matters.at", each=cost, value=value) for cost, value in ends]))
-        notes.append(text("matters.basis", what=what, basis=swing.range.basis))
+        notes.append(text("matters.basis", what=what, basis=swing.basis))
     columns = [text(f"matters.{column}") for column in ("what", "low", "high")]
     gaps = {"crop": found.crop, "medium": found.medium}
     caption = text("matters.table", each=each(found.each, currency), **gaps)
@@ -132,12 +132,12 @@ def _each(cost, currency):
 
 def _ends(swing, currency):
     """The low and the high value of a guess."""
-    return [assumed(end, swing.range.unit, currency, words) for end in (swing.low, swing.high)]
+    return [assumed(end, swing.unit, currency, words) for end in (swing.low, swing.high)]
 
 
 def _matters_most(swing, gaps, currency):
     low, high = _ends(swing, currency)
-    gaps |= {"what": text(f"matters.{swing.range.name}")}
+    gaps |= {"what": text(f"matters.{swing.name}")}
     if swing.each_low is None or swing.each_high is None:
         return text("matters.stalls", stalls=low if swing.each_low is None else high, **gaps)
     costs = {key: each(getattr(swing, key), currency) for key in ("each_low", "each_high")}

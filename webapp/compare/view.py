@@ -11,8 +11,8 @@ from page.markup import render
 from pennyflat.comparing.picture import to_draw
 from pennyflat.units import from_customary
 from pennyflat_display import places
+from pennyflat_display.charts import PARTS, used_parts
 from pennyflat_display.money import each
-from pennyflat_display.plan_charts import PARTS, used_parts
 from reader import measures
 from reader.words import text
 

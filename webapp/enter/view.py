@@ -2,8 +2,7 @@
 
 from markupsafe import escape
 
-from page.faults import by_row
-from page.fields import Fields
+from page.fields import Fields, by_row
 from page.markup import render
 from page.origin import yields_of
 from pennyflat.trade.names import known_crop

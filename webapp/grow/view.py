@@ -13,7 +13,7 @@ from page.rescue import unready_said
 from pennyflat.growing import feeding
 from pennyflat.growing.gentle_start import gentle_starts
 from pennyflat.growing.remedies import price_of
-from pennyflat.trade import bag, salinity
+from pennyflat.trade import bag
 from pennyflat.trade.facts import about
 from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import for_container
@@ -105,12 +105,12 @@ def _wets(name, minutes, others):
 
 def _salts(asked, here, currency):
     fields, (scenario, row, _) = LookedUp(asked, currency), here
-    methods = [(method, text(f"method.{method}")) for method in salinity.METHODS]
-    method = fields["method"] if fields["method"] in salinity.METHODS else salinity.METHODS[0]
-    bands = tables.records("ec_bands", salinity.Band)
+    methods = [(method, text(f"method.{method}")) for method in bag.METHODS]
+    method = fields["method"] if fields["method"] in bag.METHODS else bag.METHODS[0]
+    bands = tables.records("ec_bands", bag.Band)
     bands = [band for band in bands if band.method == method]
     reading = fields["ec"]
-    called = () if reading is None else salinity.readings(bands, reading)
+    called = () if reading is None else bag.readings(bands, reading)
     shown = {"crop": "", "gentle": (), "ways": {}}
     if scenario is not None:
         crop = known_crop(scenario.sowings[row].crop)

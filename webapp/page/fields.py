@@ -1,4 +1,4 @@
-"""An entry field as shown: its label, its text, its choices, and its faults."""
+"""An entry field as shown: its label, its text, its choices; and where the faults are."""
 
 import re
 from dataclasses import dataclass, replace
@@ -18,11 +18,11 @@ from pennyflat_display import places
 from pennyflat_display.money import currency_of
 from pennyflat_display.places import DECIMALS
 from reader import measures
-from reader.words import data, said, text, text_or_none
+from reader.words import data, field_name, said, text, text_or_none
 from work import edits, picking
 from work.entry import FIELDS, Field, place, steps, stocked, write_text
 
-SURE = (None, 0.8, 0.9, 0.95, 0.99)
+SURE = {None: "sure.expected", **dict.fromkeys((0.8, 0.9, 0.95, 0.99), "sure.of")}
 """Offered chances of having enough; None sows for the expected number."""
 
 USED_UP = {0.0: "use.nothing", 0.5: "use.half", 1.0: "use.all"}
@@ -40,14 +40,13 @@ LOOKED_UP = {
 
 LISTED = {
     "trays[].store": ("stores", "choose.none"),
-    "sowings[].tray": ("trays", "choose.no_tray"),
-    "sowings[].pot_on.tray": ("trays", "choose.no_tray"),
+    **dict.fromkeys(("sowings[].tray", "sowings[].pot_on.tray"), ("trays", "choose.no_tray")),
     "sowings[].medium": ("media", "choose.any"),
+    **dict.fromkeys(("packages[].store", "seed_packets[].store"), ("stores", "")),
+    **dict.fromkeys(("parts[].ingredient", "additions[].ingredient"), ("ingredients", "")),
+    "sowings[].pot_on.medium": ("media", ""),
 }
-"""Fields that choose from a list or may stay blank: the list, and the text of a blank."""
-
-NAMED = {".store": "stores", ".ingredient": "ingredients", "pot_on.medium": "media"}
-"""Lists that other fields choose from, by the end of the field's place; a name is required."""
+"""Fields that choose from a list, and the text of a blank; "" if a name is required."""
 
 AT_BENCH = {"trials[].medium": "media", "trials[].crop": "crops", "bench.crop": "crops"}
 """Fields that choose from a list, and keep a name that is not in it."""
@@ -56,7 +55,7 @@ OFFERED = {
     "currency": lambda: sorted(
         ((code, f"{currency_of(code).name} ({code})") for code in DECIMALS), key=itemgetter(1)
     ),
-    "assurance": lambda: [(_typed(share), _sure_words(share)) for share in SURE],
+    "assurance": lambda: [(_typed(share), _share(key, share)) for share, key in SURE.items()],
     "left_over_counts": lambda: [(_typed(share), text(key)) for share, key in USED_UP.items()],
     "sowings[].remedy": lambda: _worded("remedy.{}", REMEDIES),
     "sowings[].shape.form": lambda: _worded("form.{}", FORMS),
@@ -196,21 +195,20 @@ class Fields:
             choices = OFFERED[spot]()
         elif spot in LISTED:
             table, blank = LISTED[spot]
-            choices = [_blank(blank), *_named(self._choices[table])]
+            choices = _named(self._choices[table])
+            if blank or (value, value) not in choices:
+                choices.insert(0, _blank(blank or "choose.none"))
         elif spot in AT_BENCH:
             names = dict.fromkeys((*self._choices[AT_BENCH[spot]], *filter(None, [value])))
             choices = [*([] if value else [_blank("choose.none")]), *_named(names)]
         elif spot == "happened.sowings[].medium":
             choices = _named(self._choices["media"])
-        elif table := next((NAMED[end] for end in NAMED if spot.endswith(end)), None):
-            choices = _named(self._choices[table])
-            choices[:0] = [] if (value, value) in choices else [_blank("choose.none")]
         else:
             return ()
         if value is not None and _typed(value) not in map(itemgetter(0), choices):
             key = "use.share" if spot == "left_over_counts" else "sure.of"
             is_share = isinstance(value, float)
-            gone = _sure_words(value, key) if is_share else text("choose.gone", name=value)
+            gone = _share(key, value) if is_share else text("choose.gone", name=value)
             choices = [*choices, (_typed(value), gone)]
         return (("", tuple(choices)),)
 
@@ -240,14 +238,49 @@ class LookedUp:
         return self._values.get(key)
 
 
+def row_of(path):
+    """
+    The row or top object that a fault belongs to, as the key of its card.
+
+    Examples
+    --------
+    >>> row_of("media[0].packages[1].price"), row_of("feed.packages"), row_of("tax")
+    (('media', 0), ('feed',), ('tax',))
+    """
+    try:
+        parts = steps(path)
+    except ValueError:
+        return ("",)
+    return parts[: 2 if parts[0] in ("sowings", "media", "ingredients", "trials") else 1]
+
+
+def by_row(faults):
+    """Faults by the row, or the scenario's object or field, that they belong to."""
+    found = {}
+    for fault in faults:
+        key = row_of(fault.path)
+        found[key] = (*found.get(key, ()), fault)
+    return found
+
+
+def fault_link(document, fault):
+    """The place of a fault in words, and the id of its field or None."""
+    key, naming = row_of(fault.path), ("crop", "name")
+    if key == ("happened",):
+        key, naming = steps(fault.path)[:3], ("crop", "medium")
+    row, spot = edits.at(document, key), key != ("",) and place(steps(fault.path))
+    name = isinstance(row, dict) and next(filter(None, map(row.get, naming)), None)
+    is_field = spot in FIELDS
+    what = field_name(spot) if is_field else said(fault.message)
+    where = text("fault.at", name=name, what=what) if name else what
+    return {"id": id_of(fault.path) if is_field else None, "where": where}
+
+
 def id_of(path):
     """The id of a field's or row's element; different paths have different ids."""
-    return "f-" + re.sub(
-        r"[^A-Za-z0-9]", lambda found: _ID_SIGNS.get(found[0], f"-x{ord(found[0]):x}-"), path
-    )
-
-
-_ID_SIGNS = {".": "-", "[": "-", "]": "", "_": "_"}
+    signs = {".": "-", "[": "-", "]": "", "_": "_"}
+    others = r"[^A-Za-z0-9]"
+    return "f-" + re.sub(others, lambda at: signs.get(at[0], f"-x{ord(at[0]):x}-"), path)
 
 
 def _blank(key):
@@ -270,17 +303,13 @@ def _typed(choice):
 def _containers(chosen, row, currency):
     """The choices of containers, plus one for a volume that is not a published one."""
     first = [_blank("choose.none"), (picking.OWN_SHAPE, text("choose.own_shape"))]
-    groups = [
-        (
-            text(f"holder.{holder}"),
-            tuple((choice, _container(c.subject, c.usual, currency)) for choice, c in rows),
-        )
-        for holder, rows in picking.container_choices()
-    ]
-    known = {choice for _, rows in groups for choice, _ in rows} | {choice for choice, _ in first}
-    if chosen not in known:
+    groups = [("", first)]
+    for holder, rows in picking.container_choices():
+        shown = [(choice, _container(c.subject, c.usual, currency)) for choice, c in rows]
+        groups.append((text(f"holder.{holder}"), shown))
+    if chosen not in {choice for _, rows in groups for choice, _ in rows}:
         first.append((chosen, _container(row["container"], row.get("cell_ml"), currency)))
-    return (("", tuple(first)), *groups)
+    return tuple((group, tuple(rows)) for group, rows in groups)
 
 
 def _as_typed(message, value, field, currency):
@@ -304,7 +333,5 @@ def _container(name, cell_ml, currency):
     return text("choose.container", name=data(name), volume=volume)
 
 
-def _sure_words(share, key="sure.of"):
-    if share is None:
-        return text("sure.expected")
-    return text(key, value=places.write(share * 100, ".6g"))
+def _share(key, share):
+    return text(key, value=places.write((share or 0) * 100, ".6g"))

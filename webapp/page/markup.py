@@ -8,8 +8,8 @@ from markupsafe import Markup
 
 from page import origin
 from page.rescue import rescue_said
+from pennyflat_display.charts import interval, range_of
 from pennyflat_display.money import amount, each, number, percent, short, whole_percent
-from pennyflat_display.trial_charts import interval, range_of
 from reader import languages, words
 from reader.measures import goods, line_said, measure_said, measured, plain, price_per, unit
 from reader.words import counted, data, said, text

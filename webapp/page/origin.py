@@ -68,23 +68,20 @@ def _advice(row, currency):
 
 def of_suggestion(found, value, field: Field, currency):
     """The same for a given suggestion."""
-    first, same = found.value, value == found.value
+    first, facts, gist, same = found.value, found.facts, "", value == found.value
     if isinstance(value, int | float) and isinstance(first, int | float):
         same = abs(value - first) < 1e-9
-    gist = ""
-    if found.facts and isinstance(first, str):
+    if facts and isinstance(first, str):
         gist = data(first)
-    elif ends := widest(found.facts):
-        gist = _range(None, *ends, found.facts[0], currency)
+    elif ends := widest(facts):
+        gist = _range(None, *ends, facts[0], currency)
+    several = len(facts) > 1
     return Origin(
         "blank" if value is None else "table" if same else "yours",
         gist,
         write_text(first, field, currency),
         exact_text(first, field, currency),
-        tuple(
-            row_of(fact, currency, used=i == 0 and len(found.facts) > 1)
-            for i, fact in enumerate(found.facts)
-        ),
+        tuple(row_of(fact, currency, used=several and fact is facts[0]) for fact in facts),
     )
 
 
@@ -115,18 +112,15 @@ def row_of(fact, currency, *, shown=None, used=False):
 def who_says(source_id, place=""):
     """A source in words, the place in it, and where it was read."""
     source = tables.sources()[source_id]
-    year = source["year"] if source["year"] not in ("", "undated") else ""
-    who = ", ".join(part for part in (source["title"], source["publisher"], year) if part)
-    return who, "; ".join(part for part in (place, source["where"]) if part)
+    year = source["year"].replace("undated", "")
+    who = ", ".join(filter(None, (source["title"], source["publisher"], year)))
+    return who, "; ".join(filter(None, (place, source["where"])))
 
 
 def cautions(*actions):
     """Precautions for some kinds of work: (action, rows of the table with their source)."""
-    rows = tables.rows("cautions")
-    return [
-        (data(action), [_with_source(row) for row in rows if row["action"] == action])
-        for action in actions
-    ]
+    rows = [(row["action"], _with_source(row)) for row in tables.rows("cautions")]
+    return [(data(one), [row for action, row in rows if action == one]) for one in actions]
 
 
 def bag_checks():
@@ -143,7 +137,7 @@ def _with_source(row):
 def figure(fact, currency):
     """A fact's figure or range with its unit, or its words."""
     shown = _range(fact.value, fact.low, fact.high, fact, currency)
-    return " – ".join(part for part in (shown, data(fact.text)) if part)
+    return " – ".join(filter(None, (shown, data(fact.text))))
 
 
 def sentence(words):
@@ -160,23 +154,19 @@ def _range(value, low, high, fact, currency):
     quantity = LIQUIDS.get(fact.quantity) or QUANTITIES.get(fact.unit)
 
     def figure(one):
+        if one is None:
+            return ""
         if quantity and currency.units == US:
             return measures.plain(one, quantity, currency, 2 if fact.unit == "degC" else 3)
         return short(one * 100 if fact.unit == "share" else one, currency, 6)
 
-    if value is not None:
-        figures = figure(value)
-    elif high is None:
-        figures = text("origin.at_least", low=figure(low))
-    elif low is None:
-        figures = text("origin.at_most", high=figure(high))
-    else:
-        figures = text("origin.range", low=figure(low), high=figure(high))
+    key = "origin.at_least" if high is None else "origin.at_most" if low is None else "origin.range"
+    figures = figure(value) or text(key, low=figure(low), high=figure(high))
     if fact.unit in ("share", "percent"):
         return with_percent_sign(figures, currency)
-    key = f"of.{fact.unit}"
     if quantity:
         unit = measures.unit(quantity, currency)
     else:
+        key = f"of.{fact.unit}"
         unit = counted(key, count) if is_pair(key) else text(key)
     return text("origin.of_unit", figure=figures, unit=unit)

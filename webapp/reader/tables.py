@@ -1,7 +1,7 @@
 """Which texts of the trade's tables the page shows; `pennyflat` reads the tables."""
 
-from pennyflat.trade.data import FOLDER as DATA
-from pennyflat.trade.data import facts, records, rows, sources
+from pennyflat.trade.facts import FOLDER as DATA
+from pennyflat.trade.facts import facts, records, rows, sources
 
 __all__ = ["DATA", "facts", "records", "rows", "sources"]
 

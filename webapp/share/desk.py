@@ -18,7 +18,7 @@ from work.messages import Refused
 UNASKED = ("hello", "elsewhere", "storage", "dismiss")
 """Messages without a waiting reader: their results may wait until they are noticed."""
 
-BESIDE = ("print", "elsewhere", "storage", "speak", "units")
+BESIDE = ("print", "save", "elsewhere", "storage", "speak", "units")
 """Messages that leave the sheet for the printer unchanged."""
 
 
@@ -65,19 +65,16 @@ class Desk:
         try:
             handler(work, message)
         except Refused as refused:
-            self.notice = refused.args[0]
+            self.notice, before = refused.args[0], None  # shown again, even if it is the same
         except (KeyError, IndexError, TypeError, ValueError):
+            if message.do == "save":
+                raise  # the page says that there is no file
             return True
         said = self.notice, self.offer
         is_asked = message.do not in UNASKED and not getattr(message, "again", False)
         if any(said) and said != before and is_asked:
             self._told["look"] = True
         return True
-
-    def refuse(self, refused):
-        """Say why something is not available, where the reader sees it immediately."""
-        self.notice = refused.args[0]
-        self._told["look"] = True
 
     def after(self, work, before, act, path=""):
         """Record what changed the entries: the name of a message, or of the desk's own action."""
@@ -87,7 +84,8 @@ class Desk:
             self.keeping.note(work, before, act, path)
 
     def told(self):
-        """What to do: `keep` text by key, `forget`, `unlink`, `print`, `look` at the message.
+        """What to do: `keep` text by key, `forget`, `unlink`, `print`, save a `file`, `look` at the
+        message.
 
         `looking` says whether the page shows someone else's plan.
         """
@@ -293,6 +291,9 @@ class Desk:
     def on_share(self, work, message):
         found = sharing.address(sharing.complete(work), message.page[:2000])
         self.link = work.answered, found, sharing.qr_code(sharing.scanned(found))
+
+    def on_save(self, work, message):
+        self._told["file"] = sharing.FILES[message.text](work, self)
 
     def on_print(self, work, message):
         self.sheet = ""

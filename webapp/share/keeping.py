@@ -18,7 +18,7 @@ import secrets
 import time
 from collections import namedtuple
 
-from page.faults import fault_link
+from page.fields import fault_link
 from pennyflat.scenario.checking import Fault
 from pennyflat.scenario.earlier_formats import upgraded
 from reader.words import later, text, text_or_none

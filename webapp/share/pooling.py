@@ -3,8 +3,8 @@
 from pennyflat.scenario.document import read
 from pennyflat_display.money import currency_of
 from share import sharing
+from work.errand import Solving
 from work.messages import Refused
-from work.solving import Solving
 
 MOST_MEMBERS = 60
 """Most members of an order. [count] Ours: so that the page stays fast."""

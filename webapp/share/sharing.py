@@ -1,4 +1,5 @@
-"""Sending and receiving scenarios: links, QR codes, files, and other people's prices.
+"""Sending and receiving scenarios: links, QR codes, files, and other people's prices; and whatever
+else can be saved as a file.
 
 Anything from outside is read completely or rejected with one sentence, and nothing of the grower's
 changes until they have chosen what to do with it.
@@ -9,11 +10,15 @@ from collections import namedtuple
 
 from markupsafe import Markup
 
-from page.files import file_name
+from grow.dates import save_calendar
+from notes import view as about
+from page.files import csv_file, file_name
 from pennyflat.scenario import document as scenario
 from pennyflat.scenario import link
 from pennyflat.trade.names import name_key
+from pennyflat_display.money import currency_of
 from reader.words import counted, later, said
+from trials.view import save_trials
 from work import edits
 from work.messages import Refused
 
@@ -196,3 +201,46 @@ def with_stores(document, theirs):
     listed = edits.names(document, "stores")
     rows = [known.get(name, {"name": name}) for name in named if name and name not in listed]
     return document | {"stores": [*document["stores"], *rows]} if rows else document
+
+
+def _csv(what, writer, of):
+    """A function that makes the CSV file of a report."""
+
+    def made(work, desk):
+        from pennyflat.scenario import export
+
+        report = of(work, desk)
+        if report is None:
+            raise Refused(later("share.nothing"))
+        currency = currency_of(report["currency"])
+        options = {"decimal_mark": currency.place.decimal}
+        if writer != "pick_up_csv":
+            options["decimals"] = currency.decimals
+        name = file_name(work.document, "csv", what)
+        return csv_file(name, getattr(export, writer)(report, **options))
+
+    return made
+
+
+def _bill(work, desk):
+    complete(work)
+    work.catch_up()
+    return work.errand.bill
+
+
+def _pooled(work, desk):
+    return desk.order.report
+
+
+FILES = {
+    "plan": lambda work, desk: as_file(work),
+    "results": _csv("comparison", "comparison_csv", lambda work, desk: work.report),
+    "shopping": _csv("shopping", "shopping_csv", _bill),
+    "order": _csv("order", "shopping_csv", _pooled),
+    "payments": _csv("payments", "payments_csv", _pooled),
+    "pick-up": _csv("pick-up", "pick_up_csv", _pooled),
+    "calendar": lambda work, desk: save_calendar(work, None if desk.looking else desk.keeping.id),
+    "trials": lambda work, desk: save_trials(work),
+    **about.FILES,
+}
+"""What can be saved as a file: the function that makes it, by kind."""

@@ -7,14 +7,13 @@ visitors use is imported on demand, so that the page starts without it.
 from datetime import date, datetime
 from functools import partial
 
-from page.files import csv_file, file_name
+from page.files import file_name
 from page.markup import render
 from pennyflat_display import places
 from pennyflat_display.money import amount, currency_of, number
 from reader.measures import goods, line_said, measured, size_said
-from reader.words import counted, field_name, in_a_row, later, text
+from reader.words import counted, field_name, in_a_row, text
 from share import sharing
-from work.messages import Refused
 
 CHARTS = {"chart-cost": "cost", "chart-steps": "till"}
 """The charts that can be saved, and the words for their file names."""
@@ -28,16 +27,22 @@ def parts(work, desk):
     keeping, order, prices, errand = desk.keeping, desk.order, desk.prices, work.errand
     title, document, currency = work.document.get("title"), work.document, work.currency
     crop = "" if work.row_shown is None else work.report["verdicts"][work.row_shown]["crop"]
-    looked_at = title if desk.looking else None
     unreadable = sum(plan.kept is None for plan in keeping.plans.values())
+    notice = {
+        "said": desk.notice,
+        "claims_kept": getattr(desk.notice, "key", "") in ("keep.copied", "keep.both_kept"),
+        "offer": not desk.looking and desk.offer and _offer(desk.offer),
+        "looked_at": title if desk.looking else None,
+        "has_own": desk.has_own,
+        "theirs": keeping.theirs and keeping.theirs.title,
+        "trouble": keeping.trouble and text(f"trouble.{keeping.trouble}"),
+        "unreadable": unreadable and counted("keep.unreadable_some", unreadable),
+    }
     # if some of what a sheet is made of changes, it is made anew
     made_of = work.answered, work.is_current, errand.bill, errand.is_checking, order.report
     sheet_of = (*made_of, date.today()) if desk.sheet else ()
     return {
-        "notice": (
-            _notice, desk.notice, desk.offer, looked_at, desk.has_own, keeping.theirs,
-            keeping.trouble, unreadable,
-        ),
+        "notice": (render, "notice.html", notice),
         "plans-gist": (_gist, keeping.plans.get(keeping.id)),
         "plans": (_plans, keeping.listed(), keeping.id, keeping.past),
         "chart-files": (_chart_files, title, crop),
@@ -48,20 +53,6 @@ def parts(work, desk):
         ),
         "sheet": (_sheet, work, desk, desk.sheet, *sheet_of),
     }  # fmt: skip
-
-
-def _notice(said, offer, looked_at, has_own, theirs, trouble, unreadable):
-    return render(
-        "notice.html",
-        said=said,
-        claims_kept=getattr(said, "key", "") in ("keep.copied", "keep.both_kept"),
-        offer=offer and looked_at is None and _offer(offer),
-        looked_at=looked_at,
-        has_own=has_own,
-        theirs=theirs and theirs.title,
-        trouble=text(f"trouble.{trouble}") if trouble else "",
-        unreadable=unreadable and counted("keep.unreadable_some", unreadable),
-    )
 
 
 def _offer(offer):
@@ -215,43 +206,3 @@ def _sheet(work, desk, kind, *_made_of):
     if kind == "order" and desk.order.report:
         return render("order-sheet.html", order=order(desk.order.report))
     return ""
-
-
-def _csv(what, writer, of):
-    """A function that makes the CSV file of a report."""
-
-    def made(work, desk):
-        from pennyflat.scenario import export
-
-        report = of(work, desk)
-        if report is None:
-            raise Refused(later("share.nothing"))
-        currency = currency_of(report["currency"])
-        options = {"decimal_mark": currency.place.decimal}
-        if writer != "pick_up_csv":
-            options["decimals"] = currency.decimals
-        name = file_name(work.document, "csv", what)
-        return csv_file(name, getattr(export, writer)(report, **options))
-
-    return made
-
-
-def _bill(work, desk):
-    sharing.complete(work)
-    work.catch_up()
-    return work.errand.bill
-
-
-def _pooled(work, desk):
-    return desk.order.report
-
-
-FILES = {
-    "plan": lambda work, desk: sharing.as_file(work),
-    "results": _csv("comparison", "comparison_csv", lambda work, desk: work.report),
-    "shopping": _csv("shopping", "shopping_csv", _bill),
-    "order": _csv("order", "shopping_csv", _pooled),
-    "payments": _csv("payments", "payments_csv", _pooled),
-    "pick-up": _csv("pick-up", "pick_up_csv", _pooled),
-}
-"""What can be saved as a file: the function that makes it, by kind."""

@@ -35,8 +35,11 @@ class Line:
 
 def prepare():
     """Do what every start would have to do, then resume with a conversation without messages."""
-    import_all(pennyflat.__path__, "pennyflat.")
-    import_all([str(tables.DATA.parent / "webapp")])
+    webapp = [str(tables.DATA.parent / "webapp")]
+    for path, prefix in ((pennyflat.__path__, "pennyflat."), (webapp, "")):
+        for found in pkgutil.walk_packages(path, prefix):
+            if found.name not in NOT_HERE:
+                importlib.import_module(found.name)
     load_all()
     for path in tables.DATA.glob("*.csv"):
         tables.rows(path.stem)
@@ -65,13 +68,6 @@ def use_late():
             raise RuntimeError(f"{message}: {told['trouble']}")
 
 
-def import_all(path, prefix=""):
-    """Import every module in a folder."""
-    for found in pkgutil.walk_packages(path, prefix):
-        if found.name not in NOT_HERE:
-            importlib.import_module(found.name)
-
-
 def wake():
     """When a page starts: renew what is the same in every page's snapshot."""
     random.seed()
@@ -91,9 +87,8 @@ def news():
     shown = Line.charts.news(work)
     for values in shown.values():
         if data := values.get("data"):
-            values["data"] = {name: list(map(_known, column)) for name, column in data.items()}
+            values["data"] = {
+                name: [None if item != item else item for item in column]  # NaN is not itself
+                for name, column in data.items()
+            }
     return json.dumps(shown)
-
-
-def _known(item):
-    return None if item != item else item  # NaN is not itself

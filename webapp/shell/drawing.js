@@ -47,11 +47,6 @@ const drawing = {
     for (const model of drawing.models()) if (model.tags[0]) model.setv(model.tags[0][drawing.dark.matches ? "dark" : "light"]);
   },
 
-  /* Makes a figure look as it should on paper. */
-  putOnPaper(figure) {
-    for (const part of figure.references()) if (part.tags[0]) part.setv(part.tags[0].paper);
-  },
-
   show(news) {
     for (const [name, values] of Object.entries(news)) {
       const model = drawing.named?.get(name);

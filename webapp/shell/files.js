@@ -1,14 +1,11 @@
 /* What the page saves and opens: links, files, charts as pictures, printouts; and the buttons that it handles on its own. */
 
-"use strict";
-
 (() => {
   const LONGEST_FILE = 2_000_000;
   const LONGEST_LINK = 100_001; // one more than Python accepts, so that Python reports it
   const PICTURE_WIDTH = 720; // of a saved chart, in px
   const TITLE_AND_KEY = 60; // their height
   const page = window.pennyflat;
-  const byId = (id) => document.getElementById(id);
 
   /* Results of buttons at the end of the page appear at its top; once they are read, the focus returns to where it was. */
   let lookedFrom = null;
@@ -77,7 +74,7 @@
     const { Serializer } = Bokeh.require("core/serialization");
     const paper = Document.from_json({ version: Bokeh.version, title: "", roots: [new Serializer().encode(shown)] });
     const [copy] = paper.roots();
-    drawing.putOnPaper(copy);
+    for (const part of copy.references()) if (part.tags[0]) part.setv(part.tags[0].paper);
     copy.setv({ name: null, sizing_mode: "fixed", width: PICTURE_WIDTH, height: copy.height + TITLE_AND_KEY });
     const desk = Object.assign(document.createElement("div"), { className: "unseen", ariaHidden: "true" });
     document.body.append(desk);

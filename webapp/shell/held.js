@@ -13,7 +13,7 @@ const handedOver = new Promise((take) => {
 });
 const open = async (file) => {
   const text = (await handedOver).get(file);
-  if (text === undefined) throw new FileTrouble("missing", file, "it is not in this page");
+  if (text === undefined) throw fileTrouble("missing", file, "it is not in this page");
   return unpacked(text, file);
 };
 const lateBytes = new Map(); // name of a bundle that is read synchronously, to its bytes

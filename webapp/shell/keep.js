@@ -2,14 +2,11 @@
    done. A plan is only overwritten if it is still the version that this tab's Python knew when it changed it: otherwise Python is
    told. Messages are stored, too, until their result is; if the page closes before that, they are sent with the next hello. */
 
-"use strict";
-
 (() => {
   const { PREFIX } = store;
   const RETRY_MS = 5000; // after a failed write
   const MOST_PAST = 20; // earlier states of a plan, as in webapp/share/keeping.py
   const page = window.pennyflat;
-  const byId = (id) => document.getElementById(id);
   const { tryTo } = picture, { isWork } = page;
   const own = tryTo(() => sessionStorage); // this tab's: which plan is open
   const channel = tryTo(() => new BroadcastChannel(`${PREFIX}kept`)); // to the other tabs: changed keys
@@ -161,7 +158,9 @@
         await write(new Map(toKeep), upTo);
         for (const seq of noted) if (seq <= upTo) noted.delete(seq);
       }
-      succeed();
+      if (failing) page.post({ do: "storage", text: "" });
+      failing = "";
+      picture.note(standing(noted.size > 0));
     } catch (error) {
       fail(error);
     } finally {
@@ -247,12 +246,6 @@
     showKept();
     clearTimeout(later);
     later = setTimeout(flush, RETRY_MS);
-  }
-
-  function succeed() {
-    if (failing) page.post({ do: "storage", text: "" });
-    failing = "";
-    picture.note(standing(noted.size > 0));
   }
 
   /* ---- Whether it is stored ---- */

@@ -1,8 +1,11 @@
 /* Starts the worker at once, passes the page's messages to it and its answers back, and has the charts drawn.
    The build puts `const BUILD = {…}` and drawing.js before this file. */
 
-/* A worker made from a blob obeys this page's security policy; one made from a file obeys none. */
-const held = takeHeld();
+const held = new Map(); // file embedded in the page, any in the single-file edition, to its text
+for (const element of document.querySelectorAll("script[data-file]")) {
+  held.set(element.dataset.file, element.textContent);
+  element.remove();
+}
 const alone = held.has(BUILD.memory); // this page is the single file: nothing is fetched
 const folder = new URL("./", document.baseURI).href;
 const canRun = typeof WebAssembly !== "undefined";
@@ -10,7 +13,8 @@ let worker;
 let charts; // once they are wanted
 let begun = canRun && begin();
 
-/* In the single file the runtime's scripts are part of the worker, which fetches them otherwise. */
+/* A worker made from a blob obeys this page's security policy; one made from a file obeys none. In the single file the runtime's
+   scripts are part of the worker, which fetches them otherwise. */
 async function begin() {
   const code = `self.FOLDER = ${JSON.stringify(folder)};\n${held.get("worker.js")}\n`;
   const scripts = alone ? await Promise.all(BUILD.scripts.map((file) => unpacked(held.get(file), file).blob())) : [];
@@ -24,13 +28,6 @@ async function begin() {
       trouble({ at: isReady ? "in_step" : "at_start", words: message, kind: message ? "program" : "worker", details: filename });
   };
   made.onmessageerror = () => watch.ended(made);
-}
-
-/* Files embedded in the page, which is all of them in the single-file edition: {name: text}. */
-function takeHeld() {
-  const elements = [...document.querySelectorAll("script[data-file]")];
-  for (const element of elements) element.remove();
-  return new Map(elements.map((element) => [element.dataset.file, element.textContent]));
 }
 
 const mark = (name, at) => performance.mark(`pennyflat: ${name}`, at && { startTime: Math.max(0, at - performance.timeOrigin) });
@@ -84,12 +81,10 @@ parsed.then(() => {
 
 async function loadScript(file) {
   const script = document.createElement("script");
-  if (alone) {
-    script.text = trusted.code(await unpacked(held.get(file), file).text());
-    return void document.head.append(script);
-  }
+  if (alone) script.text = trusted.code(await unpacked(held.get(file), file).text()); // runs at once
   return new Promise((loaded, failed) => {
-    Object.assign(script, { src: trusted.address(file), async: false, integrity: BUILD.sums[file], onload: loaded });
+    if (alone) loaded();
+    else Object.assign(script, { src: trusted.address(file), async: false, integrity: BUILD.sums[file], onload: loaded });
     script.onerror = async () => failed(await whatIsWrong(file));
     document.head.append(script);
   });
@@ -125,7 +120,7 @@ if (!canRun) trouble({ at: "at_start", kind: "webassembly" });
 
 /* A text in the page's language; needs the page to be parsed. */
 function wording(key, gaps = {}) {
-  const texts = JSON.parse(document.getElementById("texts").content.textContent);
+  const texts = JSON.parse(byId("texts").content.textContent);
   return texts[key].replaceAll(/\{(\w+)\}/g, (_, name) => gaps[name]);
 }
 
@@ -133,17 +128,18 @@ function wording(key, gaps = {}) {
 const handlers = {
   async progress({ got, of }) {
     await parsed;
-    const starting = document.getElementById("starting");
+    const starting = byId("starting");
     if (!starting) return;
     Object.assign(starting.querySelector("progress"), { max: of, value: got });
     const mega = (bytes) => (bytes / 1e6).toFixed(1);
     starting.querySelector("output").textContent =
       got < of ? wording("start.fetched", { got: mega(got), of: mega(of) }) : wording("start.python");
   },
-  holds: ({ lock }, from) => watch.holds(lock, from), // as long as the worker lives
+  /* Whatever holds the lock is alive; without locks, only silence reveals the end. */
+  holds: ({ lock }, from) => void navigator.locks?.request(lock, () => watch.ended(from)).catch(() => {}),
   ready() {
     isReady = true;
-    document.getElementById("starting")?.remove();
+    byId("starting")?.remove();
     keep().catch((error) => console.warn(`This page is not kept for use without network: ${error.message}`));
   },
   ended: ({ details }, from) => (console.error(details), watch.ended(from)), // Python failed in answering
@@ -162,7 +158,7 @@ async function trouble({ at, kind = "program", file, words = "", details }) {
   if (over) return;
   over = at === "at_start";
   await parsed;
-  const place = document.getElementById("trouble");
+  const place = byId("trouble");
   const [said, summary, pre] = place.querySelectorAll("p, summary, pre");
   const why = kind === "program" ? words : wording(`wrong.${kind}`, { file });
   said.textContent = wording(`wrong.${at}`, { why });
@@ -170,7 +166,7 @@ async function trouble({ at, kind = "program", file, words = "", details }) {
   pre.textContent = details || words || kind;
   place.hidden = false;
   if (kind === "damaged") navigator.serviceWorker?.controller?.postMessage("mend");
-  if (at !== "in_step") document.getElementById("starting")?.remove();
+  if (at !== "in_step") byId("starting")?.remove();
   if (kind === "webassembly") return;
   const way = at === "in_step" ? ["watch.close", () => (place.hidden = true)] : ["wrong.again", () => location.reload()];
   said.append(" ", buttonThat(...way));
@@ -191,7 +187,7 @@ async function keep() {
       serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
       next.postMessage("take over");
     });
-    document.getElementById("update").replaceChildren(wording("update.newer"), " ", button);
+    byId("update").replaceChildren(wording("update.newer"), " ", button);
   };
   const follow = () => registration.installing?.addEventListener("statechange", offer);
   registration.addEventListener("updatefound", follow);

@@ -69,18 +69,6 @@ const picture = {
     return plan !== null && (plan !== stand.plan || stand.print !== null);
   },
 
-  /* As early as possible: finds out whether there is a picture to show. The example stays hidden until then, and until it is complete,
-     since the browser would lay out and paint the page again with each part of it. */
-  find() {
-    const { subject } = picture;
-    picture.found = picture.tryTo(() => localStorage) && subject && picture.tryTo(() => {
-      const found = JSON.parse(localStorage.getItem(picture.ITEM));
-      return found.of === subject && { ...found, parts: found.parts.map(trusted.html) };
-    });
-    document.documentElement.classList.add("arriving");
-    addEventListener("DOMContentLoaded", picture.reveal); // even if an earlier script fails
-  },
-
   /* Replaces the example with the picture; called once the whole example is there. */
   place() {
     const { found, parts } = picture, example = parts();
@@ -149,4 +137,11 @@ const picture = {
   drop: () => picture.tryTo(() => localStorage.removeItem(picture.ITEM)),
 };
 
-picture.find();
+/* As early as possible: finds out whether there is a picture to show. The example stays hidden until then, and until it is complete,
+   since the browser would lay out and paint the page again with each part of it. */
+picture.found = picture.tryTo(() => {
+  const { subject } = picture, found = subject && JSON.parse(localStorage.getItem(picture.ITEM));
+  return found?.of === subject && { ...found, parts: found.parts.map(trusted.html) };
+});
+document.documentElement.classList.add("arriving");
+addEventListener("DOMContentLoaded", picture.reveal); // even if an earlier script fails

@@ -2,6 +2,8 @@
    place is open from the start. The address may also name something inside a place, which is then scrolled into view; any other
    text is a link to a plan (see files.js). */
 
+const byId = (id) => document.getElementById(id);
+
 const places = {
   ALL: ["enter", "buy", "compare", "grow", "share", "notes"], // the last is reached from the others, not from the bar
   WIDE: matchMedia("(min-width: 68.75rem)"), // here the entries stay beside the other places
@@ -10,7 +12,7 @@ const places = {
   focused: new Map(), // place to the element in it that last had the focus
 
   /* The place that contains the element with that id; "" if there is none. */
-  of: (id) => (places.ALL.includes(id) ? id : (document.getElementById(id)?.closest(".place")?.id ?? "")),
+  of: (id) => (places.ALL.includes(id) ? id : (byId(id)?.closest(".place")?.id ?? "")),
 
   start() {
     const wanted = location.hash.slice(1);
@@ -46,10 +48,10 @@ const places = {
     const name = places.of(id);
     if (!name) return;
     if (name !== places.now) places.turnTo(name);
-    if (id !== name) return places.show(document.getElementById(id));
+    if (id !== name) return places.show(byId(id));
     scrollTo(0, places.left.get(name) ?? 0);
     const focused = places.focused.get(name);
-    (focused?.isConnected ? focused : document.getElementById(name)).focus({ preventScroll: true });
+    (focused?.isConnected ? focused : byId(name)).focus({ preventScroll: true });
   },
 
   /* Scrolls to an element and opens everything that contains it. */

@@ -13,7 +13,7 @@
   document.addEventListener("pennyflat:answer", ({ detail: { solve: plan } }) => {
     if (plan === undefined) return;
     wanted = plan;
-    if (atWork) ending ??= setTimeout(end, READY_MS);
+    if (atWork) ending ??= setTimeout(() => (leave(true), next()), READY_MS);
     else next();
   });
 
@@ -45,24 +45,17 @@
 
   function begin({ address, module }) {
     const made = new Worker(address);
-    made.onmessage = ({ data: { answer, trouble } }) => done(made, answer ?? { trouble });
-    made.onerror = ({ message }) => done(made, { trouble: message });
-    made.postMessage({ module });
+    const done = (told) => {
+      const plan = atWork;
+      if (made !== worker) return;
+      leave("trouble" in told); // the worker may be broken
+      if (plan === wanted) tell(plan, told);
+      else next();
+    };
+    made.onmessage = ({ data: { answer, trouble } }) => done(answer ?? { trouble });
+    made.onerror = ({ message }) => done({ trouble: message });
+    made.postMessage({ module, options: BUILD.options });
     return made;
-  }
-
-  /* After a trouble the worker may be broken. */
-  function done(from, told) {
-    const plan = atWork;
-    if (from !== worker) return;
-    leave("trouble" in told);
-    if (plan === wanted) tell(plan, told);
-    else next();
-  }
-
-  function end() {
-    leave(true);
-    next();
   }
 
   function leave(forGood) {

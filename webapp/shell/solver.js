@@ -1,24 +1,14 @@
 /* Finds the cheapest plan with HiGHS, in its own worker. The package's highs.js, which declares `Module`, precedes this.
 
-   plan.js sends {module}, its WebAssembly, first, then {id, model}, and is sent {id, answer} or {id, trouble};
-   core/pennyflat/buying/highs.py describes model and answer. */
-
-const OPTIONS = {
-  output_flag: false,
-  random_seed: 0,
-  mip_rel_gap: 0,
-  mip_abs_gap: 1e-7,
-  mip_feasibility_tolerance: 1e-9,
-  primal_feasibility_tolerance: 1e-9,
-  dual_feasibility_tolerance: 1e-9,
-};
+   plan.js sends {module, options}, its WebAssembly and settings, first, then {id, model}, and is sent {id, answer} or {id, trouble};
+   core/pennyflat/buying/highs.py has the options and describes model and answer. */
 
 const FEASIBLE = 2; // HiGHS's primal_solution_status
 
-let loading;
+let loading, settings;
 
-self.onmessage = async ({ data: { module, id, model } }) => {
-  if (module) return void (loading = load(module));
+self.onmessage = async ({ data: { module, options, id, model } }) => {
+  if (module) return void ([loading, settings] = [load(module), options]);
   try {
     self.postMessage({ id, answer: solve(await loading, model) });
   } catch (error) {
@@ -48,7 +38,7 @@ function solve(highs, { cost, lower, upper, integer, row_lower, row_upper, start
     ...(mixed && { integrality: integer }),
   };
   return highs.withModel(problem, (plan) => {
-    plan.options.set({ ...OPTIONS, time_limit: seconds });
+    plan.options.set({ ...settings, time_limit: seconds });
     if (start) plan.setSolution({ colValue: start });
     plan.run();
     const { modelStatus } = highs.constants, status = plan.getModelStatus();

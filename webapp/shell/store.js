@@ -3,8 +3,6 @@
    localStorage reaches the disk when the browser chooses, up to a minute later; a "strict" transaction is complete once it is on
    the disk. Two tabs never write at the same time, so no other can change what one transaction reads and writes. */
 
-"use strict";
-
 const store = (() => {
   const PREFIX = "pennyflat:"; // pages opened from files share all storage
   const STORES = ["kept", "pending"];
@@ -41,37 +39,34 @@ const store = (() => {
   /* The browser or another tab has closed the database. */
   function gone() {
     opening = null;
-    made.onGone();
+    store.onGone();
   }
 
   async function begin(mode) {
-    opening ??= opened();
-    try {
-      return (await opening).transaction(STORES, mode, { durability: "strict" });
-    } catch (error) {
-      opening = null; // the connection is closing, or there was none; a new one may work
-      throw error;
-    }
+    const database = await (opening ??= opened());
+    return database.transaction(STORES, mode, { durability: "strict" });
   }
 
   /* Does some work in one transaction. Returns its result once the transaction is complete; otherwise nothing has changed. */
   async function within(mode, work) {
-    const transaction = await begin(mode).catch(() => begin(mode));
+    const transaction = await begin(mode).catch(() => {
+      opening = null; // the connection is closing, or there was none; a new one may work
+      return begin(mode);
+    });
     const complete = new Promise((done, failed) => {
       transaction.oncomplete = done;
       transaction.onabort = () => failed(transaction.error ?? new Error("The browser did not keep it."));
     });
     complete.catch(() => {}); // the work's own error is more informative
-    let found;
     try {
-      found = await work(...STORES.map((name) => transaction.objectStore(name)));
+      const found = await work(...STORES.map((name) => transaction.objectStore(name)));
       if (mode === "readwrite") transaction.commit();
+      await complete;
+      return found;
     } catch (error) {
-      if (!transaction.error) transaction.abort();
+      tryTo(() => transaction.abort()); // unless it has ended
       throw error;
     }
-    await complete;
-    return found;
   }
 
   /* All entries of a store with keys in a range: [[key, value]]. */
@@ -136,6 +131,5 @@ const store = (() => {
     for (const [key] of texts) old.removeItem(PREFIX + key);
   }
 
-  const made = { PREFIX, old, tab, within, answered, entries, messages, inherit, left, takeOver, onGone() {} };
-  return made;
+  return { PREFIX, old, tab, within, answered, entries, messages, inherit, left, takeOver, onGone() {} };
 })();

@@ -3,8 +3,6 @@
    A message to Python is {do, seq, …}; see webapp/work/messages.py. One is being worked on at a time, plus one behind the first
    "hello"; later input waits, and a field typed in twice is sent once. webapp/conversation.py says what an answer has. */
 
-"use strict";
-
 picture.place(); // before the rest of this script uses elements of the page
 
 (() => {
@@ -27,8 +25,6 @@ picture.place(); // before the rest of this script uses elements of the page
   let solving = false; // whether Python waits for the solver, whose answer is not to queue behind such work
   let askAfter = 0;
   let pricing = false; // whether a price is being typed into the list: half-typed, it could remove its line
-
-  const byId = (id) => document.getElementById(id);
 
   /* ---- To Python ---- */
 
@@ -108,12 +104,15 @@ picture.place(); // before the rest of this script uses elements of the page
     const hadFocus = document.activeElement !== document.body;
     const wasIn = document.activeElement?.closest("#errand-list")?.closest(".place");
     if (language) speak(language);
-    if (waits) keepHeights(Object.keys(fragments).map(byId).filter(Boolean));
-    for (const [id, html] of Object.entries(fragments)) {
-      const place = byId(id);
-      if (place) renew(place, html);
+    if (waits) {
+      // heights stay for contents that will return; all are measured before any is set, so the browser lays the page out once
+      const there = Object.keys(fragments).map(byId).filter(Boolean);
+      const heights = there.map((place) => place.style.minHeight || `${place.offsetHeight}px`);
+      there.forEach((place, i) => (place.style.minHeight = heights[i]));
     }
+    for (const [id, html] of Object.entries(fragments)) if (byId(id)) renew(byId(id), html); // a list comes before its rows
     if (!waits) for (const place of document.querySelectorAll("[data-fragment][style]")) place.style.minHeight = "";
+    if (fragments.undo !== undefined) offer(); // it has changed
     if (![...underWay, ...waiting].some(changesRows)) hold(false);
     if (focus) go(focus);
     else if (hadFocus && document.activeElement === document.body) (wasIn ?? byId("undo").querySelector("button"))?.focus({ preventScroll: true });
@@ -127,12 +126,6 @@ picture.place(); // before the rest of this script uses elements of the page
     if (file) window.pennyflat.save(file);
   }
 
-  /* Keeps heights for contents that will return. All are measured before any is set, so the browser lays the page out once. */
-  function keepHeights(places) {
-    const heights = places.map((place) => place.style.minHeight || `${place.offsetHeight}px`);
-    places.forEach((place, i) => (place.style.minHeight = heights[i]));
-  }
-
   function parsed(html) {
     const fresh = document.createElement("template");
     fresh.innerHTML = trusted.html(html);
@@ -142,8 +135,7 @@ picture.place(); // before the rest of this script uses elements of the page
   /* Another language: the page's frame, without its fragments, and the texts of the scripts. */
   function speak({ code, frame, texts }) {
     byId("texts").content.textContent = JSON.stringify(texts);
-    document.documentElement.lang = code;
-    document.title = texts["start.title"];
+    picture.head = { language: code, title: texts["start.title"] };
     for (const fresh of parsed(frame).children) refresh(byId(fresh.id), fresh);
     places.mark();
   }
@@ -308,10 +300,6 @@ picture.place(); // before the rest of this script uses elements of the page
   /* The offer to undo a removal stays for a while, and as long as someone is at it. */
   const OFFERED_MS = 15_000;
   let offered = 0;
-  document.addEventListener("pennyflat:answer", ({ detail: { fragments } }) => {
-    if (fragments?.undo !== undefined) offer(); // it has changed
-  });
-
   function offer() {
     clearTimeout(offered);
     const withdraw = () => (byId("undo").matches(":hover, :focus-within") ? offer() : post({ do: "forget" }));

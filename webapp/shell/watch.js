@@ -17,11 +17,6 @@ const watch = {
 
   heard: () => (watch.quiet = 0),
 
-  /* Whatever holds the lock is alive; without locks, only silence reveals the end. */
-  holds(lock, made) {
-    navigator.locks?.request(lock, () => watch.ended(made)).catch(() => {});
-  },
-
   tick() {
     watch.lived += 1;
     if (watch.lived > watch.SOON) watch.ends = 0;
@@ -78,7 +73,7 @@ const watch = {
   },
 
   say(words, mayClose = false) {
-    const place = document.getElementById("calculator");
+    const place = byId("calculator");
     place.replaceChildren(...(words ? [words] : []));
     if (mayClose) place.append(" ", buttonThat("watch.close", () => place.replaceChildren()));
   },
@@ -89,6 +84,6 @@ document.addEventListener("pennyflat:answer", watch.answered);
 
 /* Paper shows no old figure as if it were current. */
 addEventListener("beforeprint", () => {
-  const page = window.pennyflat, isSilent = !document.getElementById("calculator").hasChildNodes();
+  const page = window.pennyflat, isSilent = !byId("calculator").hasChildNodes();
   if (isSilent && page?.unanswered().some(page.isWork)) watch.say(wording("watch.behind"));
 });

@@ -20,12 +20,7 @@ self.navigator.locks?.request(LOCK, () => (say("holds", { lock: LOCK }), never()
 /* ---- Fetching: everything at once, each file checked against its sum ---- */
 
 /* kind: "missing" (the file no longer exists), "damaged", or "unreachable"; see the texts "wrong.…". */
-class FileTrouble extends Error {
-  constructor(kind, file, words) {
-    super(`${file}: ${words}`);
-    Object.assign(this, { kind, file });
-  }
-}
+const fileTrouble = (kind, file, words) => Object.assign(new Error(`${file}: ${words}`), { kind, file });
 
 const { runtime, memory } = BUILD;
 const WASM = `${runtime}pyodide.asm.wasm`;
@@ -44,13 +39,13 @@ function progress(more) {
 
 /* For what fails without a connection. */
 const unreachable = (file) => (error) => {
-  throw new FileTrouble("unreachable", file, error.message);
+  throw fileTrouble("unreachable", file, error.message);
 };
 
 const ask = self.fetch;
 async function answerFor(file, how) {
   const answer = await ask(here + file, how).catch(unreachable(file));
-  if (!answer.ok) throw new FileTrouble("missing", file, `the server said ${answer.status}`);
+  if (!answer.ok) throw fileTrouble("missing", file, `the server said ${answer.status}`);
   return answer;
 }
 
@@ -60,9 +55,9 @@ const bodyOf = (answer, file) => answer.arrayBuffer().catch(unreachable(file));
 function check(file, bytes) {
   const checked = Promise.resolve(bytes).then(async (data) => {
     const expected = BUILD.bytes[file] ?? data.byteLength;
-    if (data.byteLength !== expected) throw new FileTrouble("damaged", file, `${data.byteLength} bytes of ${expected} arrived`);
+    if (data.byteLength !== expected) throw fileTrouble("damaged", file, `${data.byteLength} bytes of ${expected} arrived`);
     if (!self.crypto.subtle) return; // there are no sums over plain HTTP from another machine
-    if (BUILD.sums[file] !== (await sumOf(data))) throw new FileTrouble("damaged", file, "its SHA-256 sum is another");
+    if (BUILD.sums[file] !== (await sumOf(data))) throw fileTrouble("damaged", file, "its SHA-256 sum is another");
   });
   checked.catch(() => {}); // the caller awaits all of them
   checks.push(checked);
@@ -97,11 +92,6 @@ async function compile() {
   return WebAssembly.compileStreaming(answer);
 }
 
-async function instantiate(module, imports) {
-  heap = imports.env.memory;
-  return { module: await module, instance: await WebAssembly.instantiate(await module, imports) };
-}
-
 /* A snapshot as the runtime takes it: a head, then those parts of the memory that are not as in a new one. */
 function snapshot({ buffer }) {
   const [[, head], ...parts] = unbundled(buffer), found = head.slice();
@@ -127,7 +117,10 @@ async function start() {
   self.onunhandledrejection = ({ reason }) => failed(reason); // after some errors the runtime waits forever
   for (const waited of [module, picture]) waited.catch(failed);
   WebAssembly.instantiateStreaming = (_, imports) => {
-    const made = instantiate(module, imports);
+    heap = imports.env.memory;
+    const made = module.then(async (code) => {
+      return { module: code, instance: await WebAssembly.instantiate(code, imports) };
+    });
     made.catch(failed);
     return made;
   };
@@ -190,17 +183,13 @@ function contentsOf(FS, file) {
   request.open("GET", here + file, false);
   request.responseType = "arraybuffer";
   try {
-    request.send();
-  } catch {
-    // no connection, and no status
-  }
-  const { status, response } = request;
-  try {
-    if (status !== 200) throw new FileTrouble(status ? "missing" : "unreachable", file, `the server said ${status}`);
-    check(file, response).catch((error) => (opened.delete(file), tell(error, "in_step")));
-    opened.set(file, unbundled(response));
+    request.send(); // without a connection it fails, and there is no status
+    if (request.status !== 200) throw new Error(`the server said ${request.status}`);
+    check(file, request.response).catch((error) => (opened.delete(file), tell(error, "in_step")));
+    opened.set(file, unbundled(request.response));
   } catch (error) {
-    tell(error.kind ? error : new FileTrouble("damaged", file, error.message), "in_step");
+    const kind = { 0: "unreachable", 200: "damaged" }[request.status] ?? "missing";
+    tell(fileTrouble(kind, file, error.message), "in_step");
     throw new FS.ErrnoError(EIO);
   }
   return opened.get(file);
@@ -209,11 +198,9 @@ function contentsOf(FS, file) {
 /* The files of a bundle: path to bytes. */
 function unbundled(buffer) {
   const size = new DataView(buffer).getUint32(0, true), index = JSON.parse(new TextDecoder().decode(new Uint8Array(buffer, 4, size)));
-  return new Map(
-    index.flatMap(([folder, files]) =>
-      files.map(([name, from, length]) => [`${folder}/${name}`, new Uint8Array(buffer, 4 + size + from, length)]),
-    ),
-  );
+  const part = (from, length) => new Uint8Array(buffer, 4 + size + from, length);
+  const read = ([folder, files]) => files.map(([name, ...at]) => [`${folder}/${name}`, part(...at)]);
+  return new Map(index.flatMap(read));
 }
 
 /* ---- Answering ---- */
@@ -244,7 +231,8 @@ let redrawing = 0, areWanted = false, hasAnswered = false, hasDrawn = false;
 function redrawLater() {
   if (!areWanted || !hasAnswered) return;
   clearTimeout(redrawing);
-  redrawing = setTimeout(() => inTurn(redraw).catch((error) => tell(error, "in_step")), hasDrawn ? CALM_MS : 0);
+  const afterMessages = () => setTimeout(inTurn, 0, redraw); // those of the page may be arriving
+  redrawing = setTimeout(afterMessages, hasDrawn ? CALM_MS : 0);
 }
 
 function redraw() {
@@ -265,14 +253,5 @@ let turn = start().catch(async (error) => {
   tell(await Promise.all(checks).then(() => error, (found) => found), "at_start");
   return never();
 });
-self.onmessage = ({ data }) => {
-  turn = turn.then(() => handlers[data.type](data)).catch((error) => tell(error, "in_step"));
-};
-
-/* Does the work after everything that the page has sent so far. */
-async function inTurn(work) {
-  await new Promise((done) => setTimeout(done)); // lets the page's messages arrive
-  const done = turn.then(work);
-  turn = done.catch(() => {});
-  return done;
-}
+const inTurn = (work) => (turn = turn.then(work).catch((error) => tell(error, "in_step")));
+self.onmessage = ({ data }) => inTurn(() => handlers[data.type](data));

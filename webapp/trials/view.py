@@ -4,14 +4,13 @@ from dataclasses import replace
 from functools import partial
 from itertools import chain
 
-from page.faults import by_row
-from page.fields import Fields
+from page.fields import Fields, by_row
 from page.files import csv_file, file_name
 from page.markup import render
 from page.origin import sentence
 from pennyflat.scenario.export import csv_text
-from pennyflat.trials.rows import long_rows
-from pennyflat_display import trial_charts as charts
+from pennyflat.trials.table import long_rows
+from pennyflat_display import charts
 from reader import words
 from reader.words import counted, text
 from work import edits

@@ -5,6 +5,7 @@ and it stays until the next time.
 """
 
 from datetime import date, timedelta
+from math import inf
 
 import param
 
@@ -113,7 +114,7 @@ def counted(document, pot, day, value):
     rows = edits.at(document, ("trials", pot, "counts"), [])
     rows = [row for row in rows if row["day"] != day]
     if value is not None:
-        is_after = [isinstance(row["day"], int | float) and row["day"] > day for row in rows]
-        place = is_after.index(True) if any(is_after) else len(rows)
+        days = [row["day"] if isinstance(row["day"], int | float) else -inf for row in rows]
+        place = next((i for i, other in enumerate(days) if other > day), len(rows))
         rows.insert(place, {"day": day, "emerged": value})
     return edits.with_value(document, ("trials", pot, "counts"), rows)

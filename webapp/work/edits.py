@@ -215,13 +215,11 @@ def renamed(document, parts, text, *, done):
 
 def waiting_names(document):
     """A fault for each name that was typed but cannot be accepted yet."""
-    found = []
     for table, key in NAMES.items():
         for i, row in enumerate(document.get(table) or ()):
             if TYPED in row:
                 why = later("missing.other_name" if row[TYPED].strip() else "missing.name")
-                found.append(Fault(f"{table}[{i}].{key}", row[TYPED], why))
-    return found
+                yield Fault(f"{table}[{i}].{key}", row[TYPED], why)
 
 
 def as_scenario(document):

@@ -4,18 +4,19 @@ Text that cannot be understood stays in the document as typed, and the scenario'
 it. A blank field is None. Percentages are typed as such and stored as shares.
 """
 
+import math
 import re
 from dataclasses import MISSING, dataclass, fields, is_dataclass, replace
 from datetime import date
 from decimal import Decimal
-from functools import partial
+from functools import cache, partial
 from typing import get_args, get_origin
 
 from pennyflat.scenario.checking import ByName
 from pennyflat.scenario.records import Scenario, Shape
 from pennyflat.sentences import GOODS
-from reader import measures
-from reader.numbers import counts_in, number_in, plain_number, without_currency
+from pennyflat_display.places import DECIMALS
+from reader import measures, tables
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +120,17 @@ FIELDS = _fields_of(Scenario) | {
     for key, kind in kinds.items()
 }
 """The field at each place of the document; `[]` stands for any row, `{}` for any key."""
+
+_COUNTED = re.compile(r"\s*(\d{1,8})(?:\s*/\s*|(?:\s+[^\W\d_]+)+\s+)(\d{1,8})\s*")
+"""A count with a slash or words: "17/20", "17 of 20"."""
+
+_MARKS = str.maketrans("", "", " \u00a0\u202f\u2009'’_")
+
+ALSO_TYPED = (
+    "A$", "C$", "CLP$", "NZ$", "MX$", "R$", "Kč", "kr.", "kr", "Ft", "KSh", "₦", "₱", "zł", "lei",
+    "₺", "₴", "R", "¥", "CN¥", "£", "₹", "$", "€",
+)  # fmt: skip
+"""Currency signs that the table of places lacks in some locales, from memory."""
 
 _STEP = re.compile(r'\.?([A-Za-z_]\w*)|\[(\d+)\]|\["((?:[^"\\]|\\.)*)"\]')
 
@@ -273,3 +285,61 @@ def _several(text, field, currency):
         return items
     numbers = [read_text(item, FIELDS["bench.day"], currency) for item in items]
     return text if any(isinstance(number, str) for number in numbers) else numbers
+
+
+@cache
+def _signs():
+    """Matches currency signs and codes, the longest first."""
+    rows = (row for row in tables.rows("places") if row["thing"] == "symbol")
+    found = {*DECIMALS, *ALSO_TYPED, *(row["text"].translate(_MARKS) for row in rows)}
+    return re.compile("|".join(map(re.escape, sorted(found, key=len, reverse=True))))
+
+
+def counts_in(text):
+    """
+    A count in the scenario's form; None if the text is not a count.
+
+    Examples
+    --------
+    >>> counts_in("17 of 20"), counts_in("21/20")
+    ({'up': 17, 'sown': 20}, None)
+    """
+    found = _COUNTED.fullmatch(text)
+    up, sown = map(int, found.groups()) if found else (0, 0)
+    return {"up": up, "sown": sown} if up <= sown and sown else None
+
+
+def without_currency(text, currency):
+    """Typed money without its sign or code."""
+    return _signs().sub("", text.translate(_MARKS).replace(currency.code, ""))
+
+
+def number_in(text, currency):
+    """
+    The typed number; None if there is none.
+
+    Spaces and marks between groups of digits are ignored. A single mark before exactly three digits
+    has its usual meaning in the currency's place.
+
+    Examples
+    --------
+    >>> from pennyflat_display.money import currency_of
+    >>> number_in("1 250,5", currency_of("USD")), number_in("a lot", currency_of("USD"))
+    (1250.5, None)
+    """
+    text = text.translate(_MARKS).replace("\u2212", "-")
+    groups = {currency.place.group, currency.place.money_group}
+    for group, other in ((",", "."), (".", ",")):
+        pattern = rf"[+-]?[1-9]\d{{0,2}}(?:\{group}\d{{3}})+"
+        grouped = re.fullmatch(rf"{pattern}(?:\{other}\d*)?", text)
+        sure = other in text or text.count(group) > 1 or group in groups
+        if grouped and sure:
+            text = text.replace(group, "").replace(other, ".")
+            break
+    return plain_number(text.replace(",", "."), None)
+
+
+def plain_number(text, otherwise):
+    """A number of digits and at most one point, or `otherwise`."""
+    value = float(text) if re.fullmatch(r"[+-]?(?:\d+\.?\d*|\.\d+)", text) else math.inf
+    return value if math.isfinite(value) else otherwise

@@ -1,4 +1,5 @@
-"""The errand: the plan for all sowings together, its shopping list, and what is in the cart.
+"""The errand: the plan for all sowings together, its shopping list, what is in the cart, and the
+questions before paying.
 
 The plan takes longer than the comparison, so it comes after it: the page sends "more" (see
 state.py) once typing has stopped. A good plan is available at once. The proof that none is cheaper
@@ -9,6 +10,7 @@ what would change the plan.
 from collections import Counter, namedtuple
 from dataclasses import replace
 from functools import cached_property, lru_cache
+from itertools import count
 from json import dumps
 from math import inf
 from time import monotonic
@@ -19,9 +21,12 @@ from pennyflat.buying.plan import Planner
 from pennyflat.buying.shopping import shopping_list
 from pennyflat.buying.turns import turns_of
 from pennyflat.buying.worth import worth_of
+from pennyflat.comparing.assumptions import what_matters
+from pennyflat.comparing.bag_sizes import big_bag, next_year, unit_price_ladder
+from pennyflat.growing.lean_mixes import remedies_compared
+from pennyflat.working.of_crop import working_of
+from pennyflat.working.receipt import working_of_plan
 from pennyflat_display.money import currency_of
-from work.asking import QUESTIONS, asked_of
-from work.solving import Solving
 
 Line = namedtuple("Line", "key store item size unit count paid")
 """One line of the shopping list, as in the report; its key says shop, item and package."""
@@ -30,28 +35,17 @@ Line = namedtuple("Line", "key store item size unit count paid")
 class Errand(param.Parameterized):
     """The plan, its shopping list with ticks, and the questions asked before paying."""
 
-    opened = param.List(doc="Questions that stand open on the page; names as in asking.py.")
+    opened = param.List(doc="Questions that stand open on the page; names as in `QUESTIONS`.")
     answers = param.Dict({}, doc="Answers by question: (what was asked, the answer).")
     weighed = param.Parameter((), doc="Whose worth is asked; see `worth_of`.")
     ticks = param.Dict({}, doc="What is in the cart: key of a line to the count it was ticked at.")
     solve = param.Callable(None, doc="What solves here; None where the page has its own solver.")
 
-    _search = None
-
-    @property
-    def bill(self):
-        """Report of `pennyflat.shop`; None before the first."""
-        return self._search and self._search.bill
-
-    @property
-    def plan(self):
-        """The model's best plan so far, or None."""
-        return self._search and self._search.plan
-
-    @property
-    def scenario(self):
-        """The scenario that the bill is for."""
-        return self._search.scenario
+    _search = bill = plan = scenario = None
+    """Report of `pennyflat.shop`, the model's best plan so far, and the scenario that they are for;
+    None before the first."""
+    is_checking = False
+    """Whether a cheaper plan, or what would change it, may still be found."""
 
     @property
     def currency(self):
@@ -60,12 +54,7 @@ class Errand(param.Parameterized):
 
     def is_for(self, scenario):
         """Whether the bill is for these entries."""
-        return self._search is not None and self.scenario == _priced(scenario)
-
-    @property
-    def is_checking(self):
-        """Whether a cheaper plan, or what would change it, may still be found."""
-        return self._search is not None and not self._search.is_done
+        return self.bill is not None and self.scenario == _priced(scenario)
 
     @property
     def solving(self):
@@ -90,8 +79,10 @@ class Errand(param.Parameterized):
 
         What would change a proven plan is included only if `turning`. The next call resumes it.
         """
-        self._search = _search_for(_priced(scenario), self.solve)
-        is_done = self._search.go_on(self.weighed, patience_s, turning)
+        search = self._search = _search_for(_priced(scenario), self.solve)
+        is_done = search.go_on(self.weighed, patience_s, turning)
+        self.bill, self.plan, self.scenario = search.bill, search.plan, search.scenario
+        self.is_checking = not search.is_done
         counts = {line.key: line.count for line in lines(self.bill)}
         self.ticks = {key: n for key, n in self.ticks.items() if counts.get(key) == n}
         return is_done
@@ -113,8 +104,7 @@ class Errand(param.Parameterized):
         self.opened = [*others, name] if message.text and name in QUESTIONS else others
         self.answers = {name: found for name, found in self.answers.items() if name in self.opened}
 
-    def tick(self, message):
-        """Put a line into the cart, or take it out."""
+    def on_tick(self, message):
         kept = {line: n for line, n in self.ticks.items() if line != message.line}
         self.ticks = kept | ({message.line: message.count} if message.text else {})
 
@@ -140,6 +130,14 @@ def lines(bill):
 def _priced(scenario):
     """The scenario without anything that does not affect the bill."""
     return replace(scenario, title="", last_frost=None, trials=(), happened=None)
+
+
+def _has(scenario, place):
+    """Whether a scenario has the package at a place; a new one is in it once it is filled in."""
+    kind, *row, number = place
+    items = getattr(scenario, kind)
+    item = next(iter(items[row[0] :]), None) if row else items
+    return item is not None and number < len(item.packages)
 
 
 class _Search:
@@ -170,8 +168,8 @@ class _Search:
         return Solving(turns_of(self._planner, self.plan), self._solve)
 
     def worth(self, place):
-        """What a package is worth to the plan, once worked out; None until that is final."""
-        if self._best.is_done and place not in self._worths:
+        """What a package is worth to the plan; None until that is final, or without the package."""
+        if self._best.is_done and place not in self._worths and _has(self.scenario, place):
             work = worth_of(self._planner, self.plan, place)
             self._worths[place] = Solving(work, self._solve)
         return self._worths.get(place)
@@ -185,7 +183,8 @@ class _Search:
         """The next or last program to solve; for the worth of the package at a place, if any."""
         if not self._best.is_done:
             return self._best
-        return self.worth(place) if place and not self.worth(place).is_done else self._turning
+        worth = self.worth(place) if place else None
+        return worth if worth and not worth.is_done else self._turning
 
     def is_turning(self, place):
         """Whether only what would change the plan, which is proven, is not known yet."""
@@ -207,3 +206,105 @@ class _Search:
 
 _search_for = lru_cache(maxsize=8)(_Search)
 """Cached, since a price is often put back, and an interrupted search resumes."""
+
+
+_NUMBERS = count(1)
+
+
+class Solving:
+    """
+    A generator being driven, which can be interrupted and resumed.
+
+    The model's generators (see `pennyflat.buying.plan`) yield programs, or None to pause. `solve`
+    solves a program here; None uses the page's solver.
+    """
+
+    def __init__(self, work, solve):
+        self.result, self.is_done = None, False
+        self._work, self._solve, self._answer = work, solve, None
+        self.to_solve = None
+        """A program for the page's solver, with the number for its answer, or None."""
+
+    def solved(self, message):
+        """The page's solver has answered, or failed."""
+        if self.to_solve and message.id == self.to_solve["id"]:
+            self._answer, self.to_solve = vars(message), None
+
+    def go_on(self, patience_s=inf):
+        """Continue for some time; returns whether nothing is left to do here for now."""
+        until = monotonic() + patience_s
+        while not self.is_done and self.to_solve is None:
+            answer, self._answer = self._answer, None
+            try:
+                program = self._work.send(answer)
+            except StopIteration as end:
+                self.result, self.is_done = end.value, True
+                return True
+            if program is not None and self._solve:
+                self._answer = self._solve(program)
+            elif program is not None:
+                self.to_solve = {"id": next(_NUMBERS), "model": program}
+                return True
+            if monotonic() >= until:
+                return False
+        return True
+
+
+Asked = namedtuple("Asked", "scenario row planned weighed_cost")
+"""What the answers depend on: the sowing's row, its medium in the plan, and the cost of that plan,
+which distinguishes it from a dearer one. [currency]"""
+
+
+def asked_of(work):
+    """What the questions are about now; needs an answer and a shopping list."""
+    row, errand = work.row_shown, work.errand
+    planned = errand.bill["plan"][row]["medium"]
+    return Asked(work.scenario, row, planned, errand.plan.weighed_cost)
+
+
+def offered(scenario, row):
+    """The questions about a sowing that have an answer, in the order shown."""
+    has_bags = any(len(medium.packages) > 1 for medium in scenario.media)
+    has = {"bags": has_bags, "matters": True, "remedies": _remedies_of(scenario, row)}
+    return tuple(filter(has.get, has))
+
+
+def _remedies_of(scenario, row):
+    sowing = scenario.sowings[row]
+    return _found(remedies_compared(scenario, sowing, medium) for medium in scenario.media)
+
+
+def _bags(work):
+    scenario, media, row = work.scenario, work.scenario.media, work.row_shown
+    used = (
+        (found["medium"], found["medium_litres"]) for found in work.compared(row) if found["ready"]
+    )
+    return (
+        _found(big_bag(scenario, scenario.sowings[row], medium) for medium in media),
+        _found(next_year(scenario, scenario.medium(name), litres) for name, litres in used),
+        _found(unit_price_ladder(scenario, medium) for medium in media if medium.packages),
+    )
+
+
+def _found(answers):
+    return tuple(filter(None, answers))
+
+
+def _of_planned(work_out):
+    """A question about the crop in its planned medium; its answer is None without one."""
+
+    def answered(work):
+        scenario, row, planned, _ = asked_of(work)
+        return planned and work_out(scenario, scenario.sowings[row], scenario.medium(planned))
+
+    return answered
+
+
+QUESTIONS = {
+    "bags": _bags,
+    "matters": _of_planned(what_matters),
+    "remedies": lambda work: _remedies_of(work.scenario, work.row_shown),
+    "crop_working": _of_planned(working_of),
+    "plan_working": lambda work: working_of_plan(work.scenario, work.errand.plan),
+}
+"""What answers each question about a `Work`: values of the model's own classes."""

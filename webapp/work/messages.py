@@ -1,8 +1,9 @@
 """The messages of the page: a typed class for each, all in one table.
 
 A message arrives as a plain dict: "do", its name, and the fields of its class. Its one handler is
-the method `on_NAME` of `work.state.Work` if it is about the entries, or of `share.desk.Desk`, its
-`Pooling` or its `Prices`. `path` is always a place in the document, or a field beside it."""
+the method `on_NAME` of `work.state.Work`, or its `Errand`, if it is about the entries, or of
+`share.desk.Desk`, its `Pooling` or its `Prices`. `path` is always a place in the document, or a
+field beside it."""
 
 from dataclasses import dataclass, fields, make_dataclass
 from types import UnionType
@@ -31,17 +32,15 @@ def _message(do, meaning, **told):
 
     A field is told by its type if it is required, and else by its default, or a type with None.
     """
-    found = []
-    for name, field in told.items():
+
+    def declared(field):
         if isinstance(field, type):
-            found.append((name, field))
-        elif isinstance(field, UnionType):
-            found.append((name, field, None))
-        else:
-            found.append((name, type(field), field))
-    own = {"do": do, "__doc__": meaning}
-    made = do.title().replace("-", "")
-    return make_dataclass(made, found, bases=(Message,), namespace=own, frozen=True)
+            return (field,)
+        return (field, None) if isinstance(field, UnionType) else (type(field), field)
+
+    found = [(name, *declared(field)) for name, field in told.items()]
+    own, name = {"do": do, "__doc__": meaning}, do.title().replace("-", "")
+    return make_dataclass(name, found, bases=(Message,), namespace=own, frozen=True)
 
 
 _ALL = (
@@ -65,7 +64,7 @@ _ALL = (
     _message("ask", "A question was opened, or closed if the text is blank.",
              question=str, text=str),
     _message("more", "Typing has stopped: time to work out the plan."),
-    _message("solved", "The page's solver has answered, or failed; see solving.py.",
+    _message("solved", "The page's solver has answered, or failed; see errand.py.",
              id=int, values=list | None, objective=float | int | None, bound=float | int | None,
              proven=False, status="", trouble=""),
     _message("trial-show", "Show the trials' results."),
@@ -83,7 +82,7 @@ _ALL = (
     _message("hello", "The page starts: what it has stored, its address, the reader's settings.",
              kept=dict | None, pending=list | None, link="", visit="", storage="", language="",
              languages=list | None, units="", pictured=False),
-    _message("save", "Save a file, by its kind.", text=str),  # handled by the conversation
+    _message("save", "Save a file, by its kind.", text=str),
     _message("speak", "Switch to another language, by its code.", text=str),
     _message("units", 'Switch to "metric" or "US" units.', text=str),
     _message("plan", "Open the stored plan with that ID.", text=str, kept=dict | None),

@@ -227,8 +227,7 @@ def _with_container(document, parts):
     row.pop("shape", None)
     if chosen == OWN_SHAPE:
         row["shape"] = {"form": "square frustum"} | dict.fromkeys(MEASURES["square frustum"])
-    choices = ((c, _choice(c)) for c in containers())
-    found = next((c for c, choice in choices if chosen in (choice, c.subject)), None)
+    found = next((c for c in containers() if chosen in (_choice(c), c.subject)), None)
     if found is None:
         return edits.with_value(document, parts, row)
     row[edits.HAND] = sorted({*row.get(edits.HAND, ()), "container"})

@@ -120,7 +120,7 @@ class Work(param.Parameterized):
         One that does not fit the document is ignored.
         """
         read = messages.read(message) if isinstance(message, dict) else message
-        handler = read.handler(self)
+        handler = read.handler(self, self.errand)
         if handler is None:
             return False
         self.focus, self.is_left_off = "", False
@@ -173,7 +173,7 @@ class Work(param.Parameterized):
 
     def _count(self):
         document = edits.as_scenario(self.document)
-        waiting = edits.waiting_names(self.document)
+        waiting = list(edits.waiting_names(self.document))
         try:
             read = scenario.read(document)
         except scenario.ScenarioError as error:
@@ -342,9 +342,6 @@ class Work(param.Parameterized):
 
     def on_show(self, message):
         self.shown = message.row
-
-    def on_tick(self, message):
-        self.errand.tick(message)
 
     def on_more(self, message):
         if self.report is None:

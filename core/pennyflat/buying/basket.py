@@ -167,11 +167,8 @@ def _purchase(shelf, known, open_stores):
     for stores, found in known:
         if not open_stores & ~stores and (found is None or not found[1] & ~open_stores):
             return found
-    purchase = shelf.least(open_stores)
-    if purchase is None:
-        found = None
-    else:
-        found = purchase, reduce(or_, (line.store for line, _ in lines_of(purchase)), 0)
+    if found := shelf.least(open_stores):
+        found = found, reduce(or_, (line.store for line, _ in lines_of(found)), 0)
     known.append((open_stores, found))
     return found
 

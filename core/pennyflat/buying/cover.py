@@ -161,10 +161,9 @@ class Shelf:
             _Line(index, package, need, grid, bits.get(package.store, 0))
             for index, package in enumerate(need.packages)
         ]
-        ways = [way for line in self._lines for way in line.ways]
+        self._ways = [way for line in self._lines for way in line.ways]
         # Of equal prices per amount, the store's name decides, not the order of the rows.
-        ways.sort(key=lambda way: (Fraction(way.cost, way.amount), way.line.seller))
-        self._ways = ways
+        self._ways.sort(key=lambda way: (Fraction(way.cost, way.amount), way.line.seller))
         lattice = gcd(*(line.amount for line in self._lines)) or 1
         wanted = ceil((need.amount - need.stock - need.amount * TOLERANCE) * self.steps)
         supply = sum(line.most * line.amount for line in self._lines if line.most)

@@ -16,8 +16,9 @@ from math import ceil, fsum, inf
 
 from pennyflat.buying.cover import TOLERANCE, Cover, Need, least_price, ways_of
 from pennyflat.buying.milp import Program
-from pennyflat.buying.needs import Key, recipe_of, sold, taken, told_apart
+from pennyflat.buying.needs import Key, sold, taken, told_apart
 from pennyflat.growing.cost import Requirement
+from pennyflat.growing.medium import recipe_of
 from pennyflat.scenario.package import SEEDS, TRAYS, Package, amount_in
 from pennyflat.scenario.records import Scenario
 

@@ -12,9 +12,9 @@ from typing import Any, TypeAlias
 
 from pennyflat.buying.cover import TOLERANCE, Need
 from pennyflat.growing.cost import Requirement
-from pennyflat.growing.medium import additions_per_litre, parts_per_litre
+from pennyflat.growing.medium import recipe_of
 from pennyflat.scenario.package import SEEDS, TRAYS, Package
-from pennyflat.scenario.records import Medium, Scenario, SeedPacket, Sowing, Tray
+from pennyflat.scenario.records import Scenario, SeedPacket, Sowing, Tray
 from pennyflat.sentences import Said, say
 
 Key: TypeAlias = tuple[Any, ...]
@@ -70,13 +70,6 @@ def taken(needed: Requirement) -> dict[Key, float]:
         **{(TRAYS, name): cells for name, cells in needed.trays.items()},
     }
     return {key: amount for key, amount in found.items() if amount}
-
-
-def recipe_of(medium: Medium) -> dict[Key, float]:
-    """What is in one litre of a blend, by ("part", ingredient, measure). [L or g]"""
-    litres, grams = parts_per_litre(medium), additions_per_litre(medium)
-    found: dict[Key, float] = {("part", name, "L"): amount for name, amount in litres.items()}
-    return found | {("part", name, "g"): amount for name, amount in grams.items()}
 
 
 def sold(

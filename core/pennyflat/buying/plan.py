@@ -142,15 +142,13 @@ class Planner:
         crops stand in one, all bought together.
         """
         if self._start is None:
-            one_mix = sorted(self._one_mix(), key=self._as_used)[:MOST_TRIED]
-            choices = dict.fromkeys([self._own_cheapest(), *one_mix])
+            choices = dict.fromkeys(self._likely())
             self._start = min(map(self.of, choices), key=lambda plan: plan.order)
         return self._start
 
-    def _own_cheapest(self):
-        return tuple(
-            min(row, key=lambda medium: row[medium].each.total, default=None) for row in self.rows
-        )
+    def _likely(self):
+        yield tuple(min(row, key=lambda m: row[m].each.total, default=None) for row in self.rows)
+        yield from sorted(self._one_mix(), key=self._as_used)[:MOST_TRIED]
 
     def _one_mix(self):
         """The choice of each medium for all sowings, of those that serve every one left open."""
@@ -289,9 +287,5 @@ def _why_not(sowing, row):
     latest = max(row, key=lambda needed: needed.stalls_in_week or -inf)
     if sowing.medium:
         return latest.why_not
-    return say(
-        "No mix brings {crop} to transplanting. In {medium}: {why_not}",
-        crop=sowing.crop,
-        medium=latest.medium,
-        why_not=latest.why_not,
-    )
+    gaps = {"crop": sowing.crop, "medium": latest.medium, "why_not": latest.why_not}
+    return say("No mix brings {crop} to transplanting. In {medium}: {why_not}", **gaps)

@@ -184,7 +184,7 @@ def _numbers(planner, best):
         other = yield from at(most).best()
         if other.media == best.media or other.basket.unmet:
             continue
-        costs, first = _costs(at, (other, best)), None
+        costs, first = cache(partial(_costs, at, (other, best))), None
         for start, wins in _stretches(costs, sowing.wanted + 1, most):
             yield None
             is_too_long = costs.cache_info().currsize > left
@@ -213,15 +213,10 @@ def _wanting(scenario, place, number):
     return Planner(replace(scenario, sowings=tuple(sowings)))
 
 
-def _costs(at, plans):
-    """A function from the number wanted of one crop to what each plan's choice then costs."""
-
-    @cache
-    def costs(number):
-        planner = at(number)
-        return [planner.of(plan.media).weighed_cost for plan in plans]
-
-    return costs
+def _costs(at, plans, number):
+    """What each plan's choice costs if this number of one crop is wanted."""
+    planner = at(number)
+    return [planner.of(plan.media).weighed_cost for plan in plans]
 
 
 def _stretches(costs, first, last):

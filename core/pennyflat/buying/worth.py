@@ -13,7 +13,6 @@ from pennyflat.buying.mix_model import TIE
 from pennyflat.buying.plan import SAME, Plan, Planner
 from pennyflat.buying.shopping import line_said
 from pennyflat.buying.turns import HUNDREDTH, with_package
-from pennyflat.growing.medium import parts_per_litre
 from pennyflat.scenario.package import contents, price_per
 from pennyflat.scenario.records import Medium, Store
 from pennyflat.sentences import GOODS, Listed, Money, Said, say
@@ -92,8 +91,7 @@ def _worth_of_other(planner, plan, item, number):
     model = planner.model()
     if not model.require(item.name, item.packages, number):
         return say("Nothing you raise takes any of it.")
-    if model.shortfall():
-        model.hold_shortfall(0.0)
+    model.hold_shortfall(0.0)
     answer = yield model.document()
     if answer["status"] == "infeasible":
         return say("What is at home is enough.")
@@ -109,20 +107,14 @@ def _worth_of_other(planner, plan, item, number):
 def _worse(scenario, plan, item, package, more):
     """Why a package that the plan leaves out is no better: against one of the same purpose."""
     gaps = {"more": Money(more, scenario.currency)}
-    line = _against(scenario, plan, item, package)
-    if line is None:
+    if (line := _against(scenario, plan, item, package)) is None:
         return say("No better: with it the plan would cost {more} more.", **gaps)
     other = line.package
     per, less = _per_unit(package, other)
     less *= 1 + scenario.tax
-    gaps |= {
-        "size": other.size,
-        "unit": other.unit,
-        "item": line.item,
-        "price": Money(other.price, scenario.currency),
-        "less": Money(abs(less), scenario.currency),
-        "per": per,
-    }
+    gaps |= {"size": other.size, "unit": other.unit, "item": line.item, "per": per}
+    gaps["price"] = Money(other.price, scenario.currency)
+    gaps["less"] = Money(abs(less), scenario.currency)
     if abs(less) < SEEN:
         return say(
             "No better: one {per} costs the same as in {size:g} {unit} of {item} for {price}, and"
@@ -143,7 +135,7 @@ def _against(scenario, plan, item, package):
     serving = {(item.name, other) for other in item.packages}
     if isinstance(item, Medium) and not serving & plan.basket.counts.keys():
         mixes = [scenario.medium(pick.medium) for pick in plan.picks if pick]
-        rows = [*mixes, *(scenario.ingredient(name) for m in mixes for name in parts_per_litre(m))]
+        rows = [*mixes, *(scenario.ingredient(part.ingredient) for m in mixes for part in m.parts)]
         serving = {(row.name, other) for row in rows for other in row.packages}
     alike = [
         line

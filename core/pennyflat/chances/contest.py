@@ -116,9 +116,6 @@ def weighted_shares(known: Posterior, *, seeds: int = 50) -> list[tuple[float, f
     Shares and weights, adding up to 1, whose sum gives an average over what is known of a mix.
 
     The averaged quantity may depend on the share as finely as the chance of a count of `seeds`.
-
-    Examples
-    --------
     """
     steps = angle(known.a, known.b).even_steps(steps_for(known.a + known.b + seeds))
     return [(math.sin(t) ** 2, weight) for t, weight in steps]

@@ -13,7 +13,6 @@ sqrt(1 + 99 x 0.15). The prior is chosen so that it holds at least 75 % up to 0.
 """
 
 import math
-from dataclasses import dataclass
 from functools import lru_cache
 
 from pennyflat.chances.contest import Posterior
@@ -32,28 +31,18 @@ FAR = 9.0
 """Reach of the steps about the middle, in standard deviations of the angle. [1]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Pots:
-    """Knowledge of a mix from its pots."""
-
-    known: Posterior
-    """The mix's share: the beta distribution with the mean and variance found, or as near to that
-    variance as shapes of 1/2 allow."""
-    correlation: float
-    """Posterior mean of r. [1]"""
-    pots: int
-    """[count]"""
-
-
 @lru_cache(maxsize=256)
-def what_pots_say(counts: tuple[tuple[int, int], ...]) -> Pots:
+def what_pots_say(counts: tuple[tuple[int, int], ...]) -> tuple[Posterior, float]:
     """
     What the pots of one mix tell about its emergence, from the normal seedlings and seeds of each.
+
+    The mix's share: the beta distribution with the mean and variance found, or as near to that
+    variance as shapes of 1/2 allow; and the posterior mean of r. [1, 1]
 
     Four pots of 25 that agree tell as much as 80 independent seeds, one pot of 100 as much as 7:
 
     >>> alike, one = what_pots_say(((21, 25), (22, 25)) * 2), what_pots_say(((85, 100),))
-    >>> [round(pots.known.a + pots.known.b - 1) for pots in (alike, one)]
+    >>> [round(known.a + known.b - 1) for known, correlation in (alike, one)]
     [80, 7]
     """
     places = _angles(counts)
@@ -68,7 +57,7 @@ def what_pots_say(counts: tuple[tuple[int, int], ...]) -> Pots:
     size = max(mean * (1 - mean) / variance - 1, JEFFREYS / min(mean, 1 - mean))
     correlation = math.fsum(r * math.fsum(weights[r]) for r in PRIOR) / total
     a, b = (max(part * size, JEFFREYS) for part in (mean, 1 - mean))  # guards the last digit
-    return Pots(Posterior(a, b), correlation, len(counts))
+    return Posterior(a, b), correlation
 
 
 def _angles(counts):

@@ -20,7 +20,7 @@ from statistics import NormalDist
 
 from pennyflat.chances.angle import RIGHT, angle, steps_for
 from pennyflat.chances.beta import regularized_beta
-from pennyflat.sentences import say
+from pennyflat.sentences import unclear
 
 TIE = 1e-12
 """A chance this little below the required assurance counts as reaching it: the gap is rounding, as
@@ -36,6 +36,11 @@ count is taken as never or always enough: ten standard deviations. [1]"""
 ALIKE = 5e-6
 """Distance, in the same units, within which chances u are merged into their mean: 1e-5 of a
 standard deviation, so that averages are off by 1e-11 at most. [1]"""
+
+
+Known = float | tuple[int, int, int, float]
+"""The chance that a trial succeeds, or what it is known by: seedlings up and seeds sown in a count,
+seeds in a cell, and the share of seedlings that survive."""
 
 
 def binomial_tail(n: int, p: float, k: int) -> float:
@@ -56,20 +61,27 @@ def binomial_tail(n: int, p: float, k: int) -> float:
     return regularized_beta(k, n - k + 1, p)
 
 
-def enough_chance(
-    n: int, wanted: int, up: int, sown: int, seeds_per_cell: int = 1, survival: float = 1.0
-) -> float:
+def enough_chance(n: int, wanted: int, known: Known) -> float:
     """
-    Chance that n cells give as many ready seedlings as wanted if the seed is known by a count.
+    Chance that n cells give as many ready seedlings as wanted.
 
-    To 1e-10; tested up to a million counted and a million wanted. n is up to `MOST_TRIALS`.
-    ValueError if more came `up` than were `sown`.
+    To 1e-10 if the seed is known by a count; tested up to a million counted and a million wanted.
+    n is up to `MOST_TRIALS`. ValueError if more came up than were sown.
 
-    >>> enough_chance(69, 50, 17, 20), enough_chance(70, 50, 17, 20)
+    >>> enough_chance(69, 50, (17, 20, 1, 1.0)), enough_chance(70, 50, (17, 20, 1, 1.0))
     (0.8882, 0.9040)
     """
-    check_count(up, sown)
-    return _enough_chance(n, wanted, (up, sown, seeds_per_cell, survival))
+    if isinstance(known, tuple):
+        check_count(*known[:2])
+    if wanted <= 0 or n < wanted:
+        return float(wanted <= 0)
+    shares, weights, above = _law(known, _kept(n))
+    middle, far = math.asin(math.sqrt(wanted / n)), FAR / math.sqrt(n)
+    low, high = (math.sin(min(max(0.0, t), RIGHT)) ** 2 for t in (middle - far, middle + far))
+    first, last = bisect_left(shares, low), bisect_right(shares, high)  # the others are certain
+    return above[last] + math.fsum(
+        weights[place] * binomial_tail(n, shares[place], wanted) for place in range(first, last)
+    )
 
 
 def mean_ready_share(up: int, sown: int, seeds_per_cell: int, survival: float) -> float:
@@ -88,75 +100,47 @@ def mean_ready_share(up: int, sown: int, seeds_per_cell: int, survival: float) -
     return -math.expm1(missing) * survival
 
 
-def fewest_trials(p: float, successes: int, assurance: float) -> int:
+def fewest_trials(known: Known, wanted: int, assurance: float | None) -> int:
     """
-    Fewest independent trials of chance p that give enough successes with the given assurance.
+    Fewest independent trials that give as many successes as wanted with the given assurance.
 
-    Smallest n with `P[Binomial(n, p) >= successes] >= assurance`. A chance below the assurance by
-    no more than `TIE` counts as reaching it. ValueError if p or the assurance is out of range, or
-    more than `MOST_TRIALS` are needed.
-
-    >>> fewest_trials(0.8, 50, 0.9)
-    68
-    """
-    if not 0 < p <= 1:
-        raise ValueError(f"p must be more than 0 and at most 1, not {p!r}.")
-    _check_assurance(assurance)
-    trials = _fewest(successes, p, p, assurance)
-    if trials > MOST_TRIALS:
-        raise ValueError(
-            say(
-                "At a share of {share:g}, more than {most:,} would have to be sown for {wanted:,}."
-                " Want fewer, or find what keeps so many from coming up.",
-                share=p,
-                most=MOST_TRIALS,
-                wanted=successes,
-            )
-        )
-    return trials
-
-
-def cells_for_counts(
-    wanted: int,
-    up: int,
-    sown: int,
-    *,
-    seeds_per_cell: int = 1,
-    survival: float = 1.0,
-    assurance: float | None,
-) -> int:
-    """
-    Fewest cells that give enough ready seedlings if the seed is known by a count.
-
-    Smallest n with `enough_chance(n, ...) >= assurance`; without an assurance, the expected number,
-    `ceil(wanted / E[u])`. ValueError if more than `MOST_TRIALS` cells are needed, or a value is out
-    of range.
+    Smallest n with `enough_chance(n, wanted, known) >= assurance`; without an assurance, the
+    expected number, `ceil(wanted / share)`, the share averaged over what a count tells. A chance
+    below the assurance by no more than `TIE` counts as reaching it. ValueError if a value is out of
+    range, or more than `MOST_TRIALS` are needed.
 
     17 of 20 are less certain than a germination of 0.85, for which 63 cells are enough:
 
-    >>> cells_for_counts(50, 17, 20, assurance=0.9), cells_for_counts(50, 170, 200, assurance=0.9)
+    >>> fewest_trials(0.8, 50, None), fewest_trials(0.8, 50, 0.9), fewest_trials(0.85, 50, 0.9)
+    (63, 68, 63)
+    >>> fewest_trials((17, 20, 1, 1.0), 50, 0.9), fewest_trials((170, 200, 1, 1.0), 50, 0.9)
     (70, 64)
     """
-    if not 0 < survival <= 1:
-        raise ValueError(f"survival must be more than 0 and at most 1, not {survival!r}.")
-    share = mean_ready_share(up, sown, seeds_per_cell, survival)
+    share = mean_ready_share(*known) if isinstance(known, tuple) else known
+    if not 0 < share <= 1:
+        raise ValueError(f"share must be more than 0 and at most 1, not {share!r}.")
     if assurance is None:
-        cells = math.ceil(wanted / share - 1e-9)
+        trials = math.ceil(wanted / share - 1e-9)
+    elif 0 < assurance < 1:
+        trials = _fewest(wanted, known, share, assurance)
     else:
-        _check_assurance(assurance)
-        cells = _fewest(wanted, (up, sown, seeds_per_cell, survival), share, assurance)
-    if cells > MOST_TRIALS:
-        raise ValueError(
-            say(
-                "With {up:,} of {sown:,} up, more than {most:,} cells would be needed for"
-                " {wanted:,} ready seedlings. Count more seeds first, or want fewer.",
-                up=up,
-                sown=sown,
-                most=MOST_TRIALS,
-                wanted=wanted,
-            )
+        raise ValueError(f"assurance must be more than 0 and below 1, not {assurance!r}.")
+    gaps = {"share": share, "most": MOST_TRIALS, "wanted": wanted}
+    if trials > MOST_TRIALS and assurance is not None and not isinstance(known, tuple):
+        raise unclear(
+            "At a share of {share:g}, more than {most:,} would have to be sown for {wanted:,}."
+            " Want fewer, or find what keeps so many from coming up.",
+            **gaps,
         )
-    return cells
+    if trials > MOST_TRIALS and isinstance(known, tuple):
+        raise unclear(
+            "With {up:,} of {sown:,} up, more than {most:,} cells would be needed for"
+            " {wanted:,} ready seedlings. Count more seeds first, or want fewer.",
+            up=known[0],
+            sown=known[1],
+            **gaps,
+        )
+    return trials
 
 
 @lru_cache(maxsize=8192)
@@ -170,21 +154,9 @@ def _fewest(wanted, known, share, assurance):
     luck = NormalDist().inv_cdf(assurance) * math.sqrt(wanted * (1 - share)) / share
     more = math.copysign(math.hypot(luck, wanted / low - expected), luck)
     return least_whole(
-        lambda n: n > MOST_TRIALS or _enough_chance(n, wanted, known) >= assurance - TIE,
+        lambda n: n > MOST_TRIALS or enough_chance(n, wanted, known) >= assurance - TIE,
         start=math.ceil(min(expected + more, MOST_TRIALS + 1)),
         at_least=wanted,
-    )
-
-
-def _enough_chance(n, wanted, known):
-    if wanted <= 0 or n < wanted:
-        return float(wanted <= 0)
-    shares, weights, above = _law(known, _kept(n))
-    middle, far = math.asin(math.sqrt(wanted / n)), FAR / math.sqrt(n)
-    low, high = (math.sin(min(max(0.0, t), RIGHT)) ** 2 for t in (middle - far, middle + far))
-    first, last = bisect_left(shares, low), bisect_right(shares, high)  # the others are certain
-    return above[last] + math.fsum(
-        weights[place] * binomial_tail(n, shares[place], wanted) for place in range(first, last)
     )
 
 
@@ -201,7 +173,7 @@ def _law(known, cells):
     Known is u itself, or a count: up, sown, seeds a cell and survival. The steps are fine enough
     for so many cells; chances that these cells cannot tell apart are merged.
     """
-    if isinstance(known, int | float):
+    if not isinstance(known, tuple):
         return [known], [1.0], [1.0, 0.0]
     up, sown, seeds, survival = known
     count = steps_for(sown + 1 + survival * seeds * (cells + 1))
@@ -239,11 +211,6 @@ def least_whole(enough: Callable[[int], bool], *, start: int, at_least: int) -> 
         good, stride = good - stride, 2 * stride
     bad = max(bad, good - stride)
     return bad + 1 + bisect_left(range(bad + 1, good), True, key=enough)
-
-
-def _check_assurance(assurance):
-    if not 0 < assurance < 1:
-        raise ValueError(f"assurance must be more than 0 and below 1, not {assurance!r}.")
 
 
 def check_count(up: int, sown: int) -> None:

@@ -22,7 +22,7 @@ from pennyflat.scenario.document import ScenarioError, parse, without_noise, wri
 from pennyflat.scenario.export import csv_text
 from pennyflat.scenario.link import LinkError, decode, encode
 from pennyflat.trials.report import trial_report
-from pennyflat.trials.rows import long_rows
+from pennyflat.trials.table import long_rows
 from pennyflat.trials.words import trial_lines
 
 BAD_SCENARIO = 2

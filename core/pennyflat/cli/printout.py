@@ -139,7 +139,14 @@ def _crop_lines(verdict, rows, currency, columns):
         else [name, "not ready", *"-" * len(parts)]
         for name, used in zip(names, costs, strict=True)
     ]
-    in_all = [[name, *_at_the_till(row)] for name, row in zip(names, rows, strict=True)]
+    in_all = []
+    for name, row in zip(names, rows, strict=True):
+        till, paid = row["at_the_till"], "---"
+        if till:
+            worth = fsum(left["worth"] for left in till["left_over"])
+            paid = map(_money, (till["paid"], till["trips"], worth))
+        sown = str(row["cells"]), str(row["seeds"]), f"{row['medium_litres']:.1f}"
+        in_all.append([name, *sown, *paid])
     lines = [
         f"{verdict['crop']}: {verdict['wanted']} wanted",
         f"{currency} each, as used",
@@ -153,14 +160,6 @@ def _crop_lines(verdict, rows, currency, columns):
         lines += [f"Not counted{where}: {', '.join(missing)}"] if missing else []
     lines.append(verdict["sentence"])
     return lines + [f"{row['medium']}: {row['why_not']}" for row in rows if row["why_not"]]
-
-
-def _at_the_till(row):
-    till, paid = row["at_the_till"], "---"
-    if till:
-        worth = fsum(left["worth"] for left in till["left_over"])
-        paid = map(_money, (till["paid"], till["trips"], worth))
-    return [str(row["cells"]), str(row["seeds"]), f"{row['medium_litres']:.1f}", *paid]
 
 
 def _nothing_bought(row):

@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from pennyflat.buying.needs import recipe_of
+from pennyflat.growing.medium import recipe_of
 from pennyflat.scenario.package import TRAYS, Package, contents, label_of
 from pennyflat.scenario.records import Scenario, Store
 from pennyflat.sentences import Amount, Listed, say

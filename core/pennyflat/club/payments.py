@@ -7,11 +7,10 @@ their own list, unless that list leaves something out.
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 from itertools import combinations
 from math import fsum
-from typing import TypedDict
+from typing import TypeAlias, TypedDict
 
 from pennyflat.buying.milp import Work
 from pennyflat.buying.plan import Plan
@@ -75,25 +74,21 @@ class MemberRow(TypedDict):
     items: list[ItemShare]
 
 
-@dataclass(frozen=True, slots=True)
-class Owed:
-    """What each member owes, including use besides packages, and how it was worked out."""
-
-    shares: tuple[float, ...]
-    """[currency]"""
-    groups: dict[tuple[int, ...], Plan]
-    """The plans of the groups that were searched, by the members' places."""
-    rule: SplitRule
+Groups: TypeAlias = dict[tuple[int, ...], Plan]
+"""The plans of the groups that were searched, by the members' places."""
 
 
-def owed_by(members: Sequence[Member], best: Plan, split: str) -> Work[Owed]:
+def owed_by(
+    members: Sequence[Member], best: Plan, split: str
+) -> Work[tuple[list[float], Groups, SplitRule]]:
     """
     What each member owes by a rule, as work that needs solutions.
 
     `best` is the plan of their `JointPlanner`. The rule `split` divides the cost by the Shapley
-    value ("shapley"), or the saving equally ("equal").
+    value ("shapley"), or the saving equally ("equal"). The shares include use besides packages.
+    [currency]
     """
-    groups: dict[tuple[int, ...], Plan] = {}
+    groups: Groups = {}
     buying = [place for place, member in enumerate(members) if any(member.planner.rows)]
 
     def cost(places):
@@ -121,25 +116,21 @@ def owed_by(members: Sequence[Member], best: Plan, split: str) -> Work[Owed]:
         sentence = phrase("What is saved against buying alone is divided equally.")
     else:
         found, error = yield from shapley(len(buying), cost)
-        sentence = _sentence(error, members[0].own.currency)
-    shares = dict(zip(buying, found, strict=True))
-    proven = all(plan.proven for plan in (best, *groups.values()))
-    rule: SplitRule = {"rule": split, "error": error, "proven": proven, "sentence": sentence}
-    return Owed(tuple(shares.get(place, 0.0) for place in range(len(members))), groups, rule)
-
-
-def _sentence(error, currency):
-    if not error:
-        return phrase(
+        sentence = phrase(
             "Each pays what the own sowings add to the cost, on average over all sequences in which"
             " the members can join the order (the Shapley value)."
         )
-    return say(
-        "Each pays what the own sowings add to the cost, on average over some of the sequences in"
-        " which the members can join the order (the Shapley value, sampled: its standard error is"
-        " {error} at most).",
-        error=Money(error, currency),
-    )
+    if error:
+        sentence = say(
+            "Each pays what the own sowings add to the cost, on average over some of the sequences"
+            " in which the members can join the order (the Shapley value, sampled: its standard"
+            " error is {error} at most).",
+            error=Money(error, members[0].own.currency),
+        )
+    shares = dict(zip(buying, found, strict=True))
+    proven = all(plan.proven for plan in (best, *groups.values()))
+    rule: SplitRule = {"rule": split, "error": error, "proven": proven, "sentence": sentence}
+    return [shares.get(place, 0.0) for place in range(len(members))], groups, rule
 
 
 def payments(
@@ -181,19 +172,18 @@ def payments(
     rows: list[MemberRow] = []
     for place, member in enumerate(together.members):
         paid, own, budget = pays[place] / 10**decimals, alone[place], member.own.budget
-        rows.append(
-            {
-                "name": member.name,
-                "alone": own,
-                "besides": besides[place],
-                "goods": (pays[place] - trips[place]) / 10**decimals,
-                "trips": trips[place] / 10**decimals,
-                "saving": None if own is None else _exact(own - besides[place] - paid),
-                "pays": paid,
-                "over_budget_by": 0.0 if budget is None else max(0.0, _exact(paid - budget)),
-                "items": items[place],
-            }
-        )
+        row: MemberRow = {
+            "name": member.name,
+            "alone": own,
+            "besides": besides[place],
+            "goods": (pays[place] - trips[place]) / 10**decimals,
+            "trips": trips[place] / 10**decimals,
+            "saving": None if own is None else _exact(own - besides[place] - paid),
+            "pays": paid,
+            "over_budget_by": 0.0 if budget is None else max(0.0, _exact(paid - budget)),
+            "items": items[place],
+        }
+        rows.append(row)
     return rows, most is not None
 
 
@@ -252,17 +242,12 @@ def _items(together, best):
 
 
 def better_alone(
-    together: JointPlanner,
-    rows: list[MemberRow],
-    groups: dict[tuple[int, ...], Plan],
-    *,
-    decimals: int,
+    together: JointPlanner, rows: list[MemberRow], groups: Groups, *, decimals: int
 ) -> Work[list[BetterAlone]]:
     """
     Members and groups that would do better alone, as work; the largest saving first.
 
-    The `rows` are those of `payments`. The groups come from `groups`, as in `Owed`, and are planned
-    anew on their own shelf.
+    The `rows` are those of `payments`. The `groups` are planned anew on their own shelf.
     """
     least, members = _exact(1 / 10**decimals), together.members
     paid = [
@@ -287,12 +272,10 @@ def better_alone(
         saves = fsum(paid[place] for place in group) - plan.with_the_rest
         found += [(saves, group)] if is_whole and saves > least else []
     told: list[BetterAlone] = []
-    told_of: list[tuple[int, ...]] = []
     for saves, group in sorted(found, key=lambda one: (-_exact(one[0]), len(one[1]))):
-        if any(set(group) > set(smaller) for smaller in told_of):
-            continue
-        told_of.append(group)
         names = tuple(members[place].name for place in group)
+        if any(set(names) > set(smaller["members"]) for smaller in told):
+            continue
         sentence = say_count(
             len(names),
             "{names} would do better alone, by {saves}.",
@@ -310,12 +293,9 @@ def why_worse_off(
     """Why some member is worse off in the order than alone; None if none is."""
     if not is_within:
         currency = members[0].own.currency
-        gaps = {
-            "bill": Money(best.basket.total, currency),
-            "alone": Money(fsum((row["alone"] or 0.0) - row["besides"] for row in rows), currency),
-        }
-        strained = _strained(members)
-        if strained:
+        alone = fsum((row["alone"] or 0.0) - row["besides"] for row in rows)
+        gaps = {"bill": Money(best.basket.total, currency), "alone": Money(alone, currency)}
+        if strained := _strained(members):
             return say(
                 "The order costs {bill}, more than the {alone} that the members would pay one by"
                 " one, because there is not enough of what they would buy alone: {strained}.",
@@ -328,9 +308,8 @@ def why_worse_off(
             **gaps,
         )
     short = {lack["item"] for lack in best.basket.unmet}
-    if any(
-        row["alone"] is not None and item["item"] in short for row in rows for item in row["items"]
-    ):
+    rivals = [row for row in rows if row["alone"] is not None]
+    if any(item["item"] in short for row in rivals for item in row["items"]):
         return say(
             "Limits leave the order short of {items}, which is shared by need; a member who could"
             " have had it all alone is worse off for that.",

@@ -38,7 +38,7 @@ from pennyflat.club.payments import (
     payments,
     why_worse_off,
 )
-from pennyflat.club.split import known_split
+from pennyflat.club.split import SPLITS
 from pennyflat.scenario.document import write
 from pennyflat.scenario.records import Scenario, expect_scenario
 from pennyflat.sentences import Listed, Money, phrase, say
@@ -132,7 +132,8 @@ def pool_steps(
 
     Scenarios that contradict each other raise a `PoolError` immediately.
     """
-    known_split(split)
+    if split not in SPLITS:
+        raise ValueError(f"split must be one of {SPLITS!r}, not {split!r}.")
     for scenario in scenarios:
         expect_scenario(scenario, "pool")
     titles = [scenario.title for scenario in scenarios] if names is None else list(names)
@@ -150,10 +151,10 @@ def _steps(scenarios, shelf, order, decimals, split):
     members = yield from members_of(scenarios, shelf)
     together = JointPlanner(members)
     best = yield from together.best()
-    owed = yield from owed_by(members, best, split)
-    rows, is_within = payments(together, best, owed.shares, decimals=decimals)
+    shares, groups, rule = yield from owed_by(members, best, split)
+    rows, is_within = payments(together, best, shares, decimals=decimals)
     insists = yield from _insists(members, best)
-    better = yield from better_alone(together, rows, owed.groups, decimals=decimals)
+    better = yield from better_alone(together, rows, groups, decimals=decimals)
     report = shopping_list(together.scenario, best)
     names = [member.name for member in members for _ in member.own.sowings]
     plan = [{"member": name, **row} for name, row in zip(names, report["plan"], strict=True)]
@@ -167,12 +168,12 @@ def _steps(scenarios, shelf, order, decimals, split):
         "members": [rows[order.index(i)] for i in range(len(order))],
         "alone": _sum(rows, "alone"),
         "saving": _sum(rows, "saving"),
-        "split": owed.rule,
+        "split": rule,
         "insists": insists,
         "better_alone": better,
         "none_worse_off": why_not is None,
         "why_not": why_not,
-        "notices": list(_notices(members, owed.rule["proven"])),
+        "notices": list(_notices(members, rule["proven"])),
     }
 
 
@@ -229,8 +230,7 @@ def _check(scenarios, shelf):
     if len(values.items) > 1:
         text = say("The members differ in tax: {values}; an order needs one.", values=values)
         differences.append(text)
-    differences += shelf.differences
-    if differences:
+    if differences := [*differences, *shelf.differences]:
         raise PoolError(differences)
 
 

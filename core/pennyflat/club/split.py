@@ -30,12 +30,6 @@ SPLITS = ("shapley", "equal")
 """Rules by which a club can divide its saving."""
 
 
-def known_split(name: str) -> None:
-    """Raise a `ValueError` if there is no rule of that name."""
-    if name not in SPLITS:
-        raise ValueError(f"split must be one of {SPLITS!r}, not {name!r}.")
-
-
 def shapley(
     count: int, cost: Callable[[tuple[int, ...]], Work[float]]
 ) -> Work[tuple[list[float], float]]:

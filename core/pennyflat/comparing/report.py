@@ -18,7 +18,6 @@ from pennyflat.buying.shopping import Item, Recommendation, item_of, recommendat
 from pennyflat.buying.turns import Turn, turns_of
 from pennyflat.growing.cost import Requirement, requirement
 from pennyflat.growing.lean_mixes import Rescue, rescue
-from pennyflat.growing.medium import parts_per_litre
 from pennyflat.growing.outcomes import Kept
 from pennyflat.scenario.records import Scenario, Sowing, expect_scenario
 from pennyflat.sentences import GOODS, Amount, Money, Said, phrase, say
@@ -175,9 +174,20 @@ def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, S
     needs = needs_of(scenario, [needed])
     basket = cheapest_basket(needs, stores=scenario.stores, tax=scenario.tax)
     for lack in basket.unmet:
-        return None, _out_of_reach(lack, needed.wanted)
+        gaps: dict[str, Any] = {"item": lack["item"], "wanted": needed.wanted}
+        gaps["count"] = lack["short_by"]
+        if is_measured := lack["measure"] in GOODS:
+            gaps["short_by"] = Amount(lack["short_by"], GOODS[lack["measure"]])
+        return None, say(
+            "The limits leave {item} short by {short_by:.3g}, so {wanted} seedlings"
+            " cannot be had this way."
+            if is_measured
+            else "The limits leave {count:,.0f} {item} too few, so {wanted} seedlings cannot be"
+            " had this way.",
+            **gaps,
+        )
     medium = scenario.medium(needed.medium)
-    own = set(parts_per_litre(medium)) if medium.parts else {medium.name}
+    own = {part.ingredient for part in medium.parts} or {medium.name}
     till: Till = {
         "paid": basket.total,
         "per_seedling": basket.total / needed.wanted,
@@ -196,23 +206,6 @@ def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, S
     return till, None
 
 
-def _out_of_reach(lack, wanted):
-    gaps = {"item": lack["item"], "wanted": wanted}
-    if lack["measure"] in GOODS:
-        return say(
-            "The limits leave {item} short by {short_by:.3g}, so {wanted} seedlings"
-            " cannot be had this way.",
-            short_by=Amount(lack["short_by"], GOODS[lack["measure"]]),
-            **gaps,
-        )
-    return say(
-        "The limits leave {count:,.0f} {item} too few, so {wanted} seedlings cannot be had this"
-        " way.",
-        count=lack["short_by"],
-        **gaps,
-    )
-
-
 def rows_of(report: Report, row: int) -> list[Comparison]:
     """The rows of a report for one sowing, given by its number: one for each medium, in order."""
     count = len(report["comparisons"]) // len(report["verdicts"])
@@ -221,10 +214,17 @@ def rows_of(report: Report, row: int) -> list[Comparison]:
 
 @Kept
 def _outcome(scenario, sowing, medium):
-    """One sowing in one medium: its requirement and its row of the report."""
+    """One sowing in one medium: its requirement, and its row of the report with the same keys."""
     needed = requirement(scenario, sowing, medium)
-    till = at_the_till(scenario, needed) if needed.ready else (None, None)
-    return needed, _comparison(needed, *till)
+    till, why_not = at_the_till(scenario, needed) if needed.ready else (None, None)
+    return needed, {key: getattr(needed, key, None) for key in Comparison.__annotations__} | {
+        "why_not": needed.why_not or why_not,
+        "medium_litres": needed.litres.get(needed.medium, 0.0),
+        "as_used": needed.each and asdict(needed.each) | {"total": needed.each.total},
+        "at_the_till": till,
+        "in_plan": False,
+        "not_counted": list(needed.not_counted),
+    }
 
 
 def _copy(value):
@@ -232,20 +232,6 @@ def _copy(value):
     if isinstance(value, dict):
         return {key: _copy(part) for key, part in value.items()}
     return [_copy(part) for part in value] if isinstance(value, list) else value
-
-
-def _comparison(needed, till, why_not):
-    """A row of the report; keys that are not named here are taken from the requirement."""
-    each = needed.each
-    row = {key: getattr(needed, key, None) for key in Comparison.__annotations__}
-    return row | {
-        "why_not": needed.why_not or why_not,
-        "medium_litres": needed.litres.get(needed.medium, 0.0),
-        "as_used": each and asdict(each) | {"total": each.total},
-        "at_the_till": till,
-        "in_plan": False,
-        "not_counted": list(needed.not_counted),
-    }
 
 
 def verdict(sowing: Sowing, requirements: Sequence[Requirement], currency: str) -> Verdict:

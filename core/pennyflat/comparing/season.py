@@ -7,7 +7,6 @@ fewer of them ending ready. The grower's own figures go into next year's plan as
 
 from collections import Counter
 from dataclasses import asdict, replace
-from functools import cached_property
 from math import fsum
 from statistics import fmean
 from typing import Any
@@ -105,7 +104,9 @@ def season(scenario: Scenario) -> dict[str, Any] | None:
     went = scenario.happened
     if went is None or went.unfinished or not went.sowings:
         return None
-    found = [*_each_went(scenario, went.sowings)]
+    crops = [row.crop for row in went.sowings]
+    earlier = (crops[:place].count(crop) for place, crop in enumerate(crops))
+    found = [_Went(scenario, *told) for told in zip(went.sowings, earlier, strict=True)]
     used, feed = _used_shares(went, found), _feed_share(scenario, went, found)
     minutes = None if went.minutes is None else went.minutes / _sum(found, "cells")
     changes = [
@@ -151,38 +152,26 @@ def _entered(scenario, place):
 class _Went:
     """One sowing as it went, with what was expected of its filled cells."""
 
-    def __init__(self, scenario, row, place):
-        self.row = row
-        self.place = place
-        self.sowing = scenario.sowings[place]
-        self.medium = scenario.medium(row.medium)
-        self.needed = requirement(scenario, self.sowing, self.medium)
-        self.expected = self.needed.costs.each(self.needed.cells) if self.needed.cells else Costs()
-        """Expected costs of a cell. [currency]"""
-
-    @cached_property
-    def litres(self):
-        """Expected litres for filled cells, by mix; for pots, of seedlings that came up. [L]"""
-        needed, row = self.needed, self.row
-        found = Counter({self.medium.name: row.cells * needed.litres_per_cell})
-        occupied = occupied_share(self.sowing, self.medium)
-        potted = row.cells * occupied if row.up is None else row.up
-        for name, litres in needed.litres.items():
-            in_cells = needed.cells * needed.litres_per_cell if name == self.medium.name else 0.0
-            if in_cells < litres:
-                found[name] += potted * (litres - in_cells) / (needed.cells * occupied)
-        return found
-
-
-def _each_went(scenario, rows):
-    """Each row with its sowing, found by the number of earlier rows of its crop."""
-    seen = Counter()
-    for row in rows:
+    def __init__(self, scenario, row, earlier):
         places = [place for place, one in enumerate(scenario.sowings) if one.crop == row.crop]
         if not places:
             raise KeyError(row.crop)
-        yield _Went(scenario, row, places[min(seen[row.crop], len(places) - 1)])
-        seen[row.crop] += 1
+        self.row = row
+        self.place = places[min(earlier, len(places) - 1)]
+        """Place of its sowing, by the number of `earlier` rows of its crop."""
+        self.sowing = scenario.sowings[self.place]
+        self.medium = scenario.medium(row.medium)
+        self.needed = needed = requirement(scenario, self.sowing, self.medium)
+        self.expected = needed.costs.each(needed.cells) if needed.cells else Costs()
+        """Expected costs of a cell. [currency]"""
+        self.litres = Counter({row.medium: row.cells * needed.litres_per_cell})
+        """Expected litres for filled cells, by mix; for pots, of seedlings that came up. [L]"""
+        occupied = occupied_share(self.sowing, self.medium)
+        potted = row.cells * occupied if row.up is None else row.up
+        for name, litres in needed.litres.items():
+            in_cells = needed.cells * needed.litres_per_cell if name == row.medium else 0.0
+            if in_cells < litres:
+                self.litres[name] += potted * (litres - in_cells) / (needed.cells * occupied)
 
 
 def _used_shares(went, found):
@@ -232,11 +221,7 @@ def _row(scenario, one, was):
     why = _why(one, was, share, ready) if share and ready else None
     expected_each = one.expected.total / ready if ready else None
     was_each = was.total / share if share else None
-    return {
-        "crop": row.crop,
-        "medium": row.medium,
-        "cells": row.cells,
-        "ready": row.ready,
+    return {name: getattr(row, name) for name in ("crop", "medium", "cells", "ready")} | {
         "expected_ready": row.cells * ready if ready else 0.0,
         "expected_each": expected_each,
         "was_each": was_each,
@@ -273,14 +258,11 @@ def _says(currency, row, expected, was, why):
         return say("{crop} in {medium} cost {was} a ready seedling, as expected.", **gaps)
     first = next((one for one in why if one["each"] * (was - expected) > 0), why[0])
     gaps |= {"what": PARTS[first["what"]], "most": Money(abs(first["each"]), currency)}
-    if first["each"] > 0:
-        return say(
-            "{crop} in {medium} cost {was} a ready seedling where {expected} were expected;"
-            " most of it lies in {what}: {most} more.",
-            **gaps,
-        )
     return say(
         "{crop} in {medium} cost {was} a ready seedling where {expected} were expected;"
+        " most of it lies in {what}: {most} more."
+        if first["each"] > 0
+        else "{crop} in {medium} cost {was} a ready seedling where {expected} were expected;"
         " most of it lies in {what}: {most} less.",
         **gaps,
     )

@@ -6,6 +6,7 @@ number by number shows where another medium starts to cost less.
 """
 
 from bisect import bisect_left, bisect_right
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
@@ -71,7 +72,7 @@ def curves(scenario: Scenario, report: Report, row: int, planned: str | None) ->
     media = [scenario.medium(name) for name in contenders][:2]
     lines = {medium.name: steps_at_the_till(scenario, sowing, medium) for medium in media}
     up_to = look_ahead(sowing.wanted)
-    return Curves(sowing.wanted, up_to, lines, stretches(lines, up_to) if lines else ())
+    return Curves(sowing.wanted, up_to, lines, stretches(lines, up_to))
 
 
 def look_ahead(wanted: int) -> int:
@@ -103,7 +104,16 @@ def till_steps(scenario: Scenario, needed: Requirement, up_to: int) -> tuple[Ste
     >>> [(step.wanted, step.paid) for step in till_steps(demo, starter, 100)]
     [(1, 15.5), (31, 18.7), (64, 21.9), (96, 25.1)]
     """
-    needs_for = _needs_by_number(scenario, needed.sowing, scenario.medium(needed.medium))
+    medium = scenario.medium(needed.medium)
+
+    @cache
+    def needs_for(wanted):
+        """The needs by item, measure and packages; None if the number takes too many cells."""
+        found = requirement(scenario, replace(needed.sowing, wanted=wanted), medium)
+        needs = needs_of(scenario, [found])
+        by_item = {(need.item, need.measure, need.packages): need for need in needs}
+        return by_item if found.ready else None
+
     last = bisect_right(range(1, up_to + 1), 0, key=lambda wanted: needs_for(wanted) is None)
     paid = cache(_paid_by_number(scenario, needs_for, needs_for(last)))
     found = [Step(wanted, paid(wanted)) for wanted in (1, *_rises(paid, 1, last))]
@@ -153,19 +163,6 @@ def paid_for(steps: Sequence[Step], wanted: int) -> float:
     return steps[bisect_right(steps, wanted, key=lambda step: step.wanted) - 1].paid
 
 
-def _needs_by_number(scenario, sowing, medium):
-    """A function from the number wanted to its needs; None if it takes too many cells."""
-
-    @cache
-    def needs_for(wanted):
-        needed = requirement(scenario, replace(sowing, wanted=wanted), medium)
-        needs = needs_of(scenario, [needed])
-        by_item = {(need.item, need.measure, need.packages): need for need in needs}
-        return by_item if needed.ready else None
-
-    return needs_for
-
-
 def _paid_by_number(scenario, needs_for, most):
     """A function from the number wanted to the least money; `most` are the needs of the last."""
     sold = {package.store for need in most.values() for package in need.packages}
@@ -181,28 +178,22 @@ def _paid_by_number(scenario, needs_for, most):
     numbers = range(len(trips) + 1)
     visits = list(chain.from_iterable(combinations(trips, number) for number in numbers))
     trips_paid = [fsum(map(trips.__getitem__, away)) for away in visits]
-    stairs = {
-        key: [_stairs(need, trips.keys() - away, scenario.tax) for away in visits]
-        for key, need in most.items()
-    }
+    stairs = defaultdict(list)
+    for key, need in most.items():
+        for closed in (trips.keys() - away for away in visits):
+            packages = tuple(package for package in need.packages if package.store not in closed)
+            missing = max(0.0, need.amount - need.stock)
+            stairs[key].append(cost_steps(missing, packages, need.measure, scenario.tax))
+
+    def cost(need, corners):
+        reach = bisect_left(
+            corners, need.amount, key=lambda corner: (corner[0] + need.stock) * (1 + TOLERANCE)
+        )
+        return corners[reach][1] if reach < len(corners) else inf
 
     def chosen(wanted):
         needs = needs_for(wanted).items()
-        paid = ([_cost(need, corners) for corners in stairs[key]] for key, need in needs)
+        paid = ([cost(need, corners) for corners in stairs[key]] for key, need in needs)
         return round(min(map(fsum, zip(trips_paid, *paid, strict=True))), PLACES)
 
     return chosen
-
-
-def _stairs(need, closed, tax):
-    """The `cost_steps` of a need in the packages of all but some shops."""
-    packages = tuple(package for package in need.packages if package.store not in closed)
-    return cost_steps(max(0.0, need.amount - need.stock), packages, need.measure, tax)
-
-
-def _cost(need, corners):
-    """Money for a need, by its `cost_steps`."""
-    place = bisect_left(
-        corners, need.amount, key=lambda corner: (corner[0] + need.stock) * (1 + TOLERANCE)
-    )
-    return corners[place][1] if place < len(corners) else inf

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from pennyflat.growing.cost import requirement
 from pennyflat.growing.feeding import dose
-from pennyflat.growing.medium import additions_per_litre, parts_per_litre
+from pennyflat.growing.medium import recipe_of
 from pennyflat.scenario.records import Feed, Scenario
 from pennyflat.units import LITRES
 
@@ -78,13 +78,15 @@ def feed_for_bucket(feed: Feed, *, bucket_l: float) -> float:
 
 
 def _recipe(medium, litres, bucket_l):
-    shares = parts_per_litre(medium)
+    recipe = recipe_of(medium)
+    shares = {name: share for (_, name, measure), share in recipe.items() if measure == "L"}
+    grams = {name: share for (_, name, measure), share in recipe.items() if measure == "g"}
     counts = _whole(list(shares.values()))
     return Recipe(
         medium.name,
         tuple(zip(shares, counts, strict=True)),
         sum(counts) * (1 - medium.shrink),
-        tuple((name, grams * bucket_l) for name, grams in additions_per_litre(medium).items()),
+        tuple((name, each * bucket_l) for name, each in grams.items()),
         litres,
         litres / bucket_l,
     )

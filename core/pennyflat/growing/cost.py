@@ -140,13 +140,11 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
         share = 0.0
     plants = cells * occupied_share(sowing, medium)
     per_cell = medium.litres_for(sowing.cell_ml)
-    litres, trays = {medium.name: cells * per_cell}, dict[str, float]()
-    if sowing.tray:
-        trays[sowing.tray] = float(cells)
+    litres = {medium.name: cells * per_cell}
+    trays = {sowing.tray: float(cells)} if sowing.tray else {}
     if move := after.move:
-        bigger = scenario.medium(move.medium)
-        more = plants * bigger.litres_for(move.cell_ml)
-        litres[bigger.name] = litres.get(bigger.name, 0.0) + more
+        more = plants * scenario.medium(move.medium).litres_for(move.cell_ml)
+        litres[move.medium] = litres.get(move.medium, 0.0) + more
         if move.tray:
             trays[move.tray] = trays.get(move.tray, 0.0) + plants
     solution = concentrate = feed_price = 0.0

@@ -1,38 +1,32 @@
 """What a litre of growing medium costs and what it is mixed from. Volumes are loose, as poured."""
 
+from collections import defaultdict
+
 from pennyflat.scenario.package import lowest_price
 from pennyflat.scenario.records import Medium, Scenario
 
 
-def parts_per_litre(medium: Medium) -> dict[str, float]:
+def recipe_of(medium: Medium) -> dict[tuple[str, str, str], float]:
     """
-    Litres of each ingredient in one litre of finished blend; repeated ones are added up. [L/L]
+    What is in one litre of finished blend, by ("part", ingredient, measure). [L or g]
 
-    `p_i / sum(p) / (1 - shrink)`: the mixed pile is smaller than the sum of its parts, since fine
-    particles fill the gaps between coarse ones. [Common practice puts `shrink` at 0.05 to 0.20;
-    no primary source found.]
+    Of a part `p_i / sum(p) / (1 - shrink)` litres: the mixed pile is smaller than the sum of its
+    parts, since fine particles fill the gaps between coarse ones. [Common practice puts `shrink` at
+    0.05 to 0.20; no primary source found.] Of an addition its grams. Repeated ones are added up.
 
     For 36 L of a blend that shrinks by a tenth, 40 L of parts must be bought:
 
     >>> from pennyflat.scenario.records import Medium, Part
     >>> blend = Medium("Blend", 5, shrink=0.1, parts=(Part("Coir", 3), Part("Perlite", 1)))
-    >>> {name: 36 * litres for name, litres in parts_per_litre(blend).items()}
+    >>> {name: 36 * litres for (_, name, _), litres in recipe_of(blend).items()}
     {'Coir': 30.0, 'Perlite': 10.0}
     """
     whole, left = sum(part.parts for part in medium.parts), 1 - medium.shrink
-    return _together((part.ingredient, part.parts / whole / left) for part in medium.parts)
-
-
-def additions_per_litre(medium: Medium) -> dict[str, float]:
-    """Grams of each dry addition in one litre of finished blend; repeated ones added up. [g/L]"""
-    return _together((addition.ingredient, addition.g_per_l) for addition in medium.additions)
-
-
-def _together(amounts):
-    """Amounts by ingredient, those of the same one added up."""
-    found = {}
-    for ingredient, amount in amounts:
-        found[ingredient] = found.get(ingredient, 0.0) + amount
+    found = defaultdict[tuple[str, str, str], float](float)
+    for part in medium.parts:
+        found["part", part.ingredient, "L"] += part.parts / whole / left
+    for addition in medium.additions:
+        found["part", addition.ingredient, "g"] += addition.g_per_l
     return found
 
 
@@ -50,11 +44,7 @@ def medium_price(scenario: Scenario, medium: Medium) -> float:
     """
     if medium.packages:
         return lowest_price(medium.packages, "L", tax=scenario.tax)
-
-    def price(amounts, measure):
-        return sum(
-            amount * lowest_price(scenario.ingredient(name).packages, measure, tax=scenario.tax)
-            for name, amount in amounts.items()
-        )
-
-    return price(parts_per_litre(medium), "L") + price(additions_per_litre(medium), "g")
+    return sum(
+        amount * lowest_price(scenario.ingredient(name).packages, measure, tax=scenario.tax)
+        for (_, name, measure), amount in recipe_of(medium).items()
+    )

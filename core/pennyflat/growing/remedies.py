@@ -55,12 +55,8 @@ def _feed_once(scenario, needed, *_):
         return Price(None, phrase("no feed is entered"))
     solution = solution_litres(needed.cells, 1, feed.ml_per_cell)
     price = lowest_price(feed.packages, feed.measure, tax=scenario.tax)
-    words = say(
-        "one feeding of {cells} cells with {feed}: {solution:.3g} of solution",
-        cells=needed.cells,
-        feed=feed.name,
-        solution=Amount(solution, "solution"),
-    )
+    gaps = {"cells": needed.cells, "feed": feed.name, "solution": Amount(solution, "solution")}
+    words = say("one feeding of {cells} cells with {feed}: {solution:.3g} of solution", **gaps)
     return Price(solution * dose(feed) * price, words)
 
 
@@ -83,11 +79,8 @@ def _pot_on(scenario, needed, medium, pot_ml):
 def _resow(scenario, needed, *_):
     mix = needed.cells * needed.litres_per_cell * needed.price_per_litre
     seed = needed.seeds * seed_price(needed.sowing, scenario.tax)
-    words = say(
-        "seed and {medium} once more for all {cells} cells, in the same trays",
-        medium=needed.medium,
-        cells=needed.cells,
-    )
+    gaps = {"medium": needed.medium, "cells": needed.cells}
+    words = say("seed and {medium} once more for all {cells} cells, in the same trays", **gaps)
     return Price(mix + seed, words)
 
 
@@ -110,16 +103,9 @@ def _another_medium(scenario, needed, medium, _):
     if not fills:
         return Price(None, phrase("there is no other mix on the shelf"))
     cost, name = min((cost, name) for name, cost in fills.items())
-    words = say(
-        "all {cells} cells filled with {medium}, the cheapest other mix",
-        cells=needed.cells,
-        medium=name,
-    )
+    gaps = {"cells": needed.cells, "medium": name}
+    words = say("all {cells} cells filled with {medium}, the cheapest other mix", **gaps)
     return Price(cost, words)
-
-
-def _nothing(*_):
-    return Price(0.0, phrase("nothing has to be bought"))
 
 
 COSTS = {
@@ -128,7 +114,7 @@ COSTS = {
     "resow": _resow,
     "energy": _another_week,
     "medium": _another_medium,
-    "nothing": _nothing,
+    "nothing": lambda *_: Price(0.0, phrase("nothing has to be bought")),
 }
 """What prices a remedy in a scenario: its feed, a move to a bigger container, seed and cells again,
 light and heat, another medium; or nothing has to be bought."""

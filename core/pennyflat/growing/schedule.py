@@ -18,8 +18,7 @@ from pennyflat.growing.sowing import occupied_share
 from pennyflat.scenario.records import Medium, Scenario, Sowing
 from pennyflat.sentences import Amount, phrase, say
 from pennyflat.trade.crops import Emergence, EmergenceRow, days_to_emergence
-from pennyflat.trade.data import facts, records
-from pennyflat.trade.facts import default
+from pennyflat.trade.facts import default, facts, records
 from pennyflat.trade.names import known_crop
 
 HARDEN_DAYS = 7
@@ -104,16 +103,15 @@ def by_day(calendars: Iterable[Calendar]) -> tuple[Day, ...]:
                 days[step.on][0].append((found.crop, step))
         for feeding in found.feedings:
             days[feeding.on][1].append((found.crop, feeding))
-    return tuple(_day(on, *days[on]) for on in sorted(days))
-
-
-def _day(on, steps, feedings):
-    return Day(
-        on,
-        tuple(steps),
-        tuple(dict.fromkeys(crop for crop, _ in feedings)),
-        fsum(feeding.solution_l for _, feeding in feedings),
-        fsum(feeding.concentrate for _, feeding in feedings),
+    return tuple(
+        Day(
+            on,
+            tuple(steps),
+            tuple(dict.fromkeys(crop for crop, _ in feedings)),
+            fsum(feeding.solution_l for _, feeding in feedings),
+            fsum(feeding.concentrate for _, feeding in feedings),
+        )
+        for on, (steps, feedings) in sorted(days.items())
     )
 
 
@@ -278,10 +276,8 @@ def _steps(scenario, sowing, needed, after, sow, plant_out, emergence_days):
         if thin <= plant_out and sowing.seeds_per_cell > 1 and not sowing.presprout:
             yield Step(thin, "thin", phrase("thin to the strongest in each cell"))
     if after.move:
-        pot_ml = Amount(after.move.cell_ml, "cell")
-        words = say(
-            "pot on into {medium}, {pot_ml:g} each", medium=after.move.medium, pot_ml=pot_ml
-        )
+        gaps = {"medium": after.move.medium, "pot_ml": Amount(after.move.cell_ml, "cell")}
+        words = say("pot on into {medium}, {pot_ml:g} each", **gaps)
         yield Step(after_weeks(sow, after.at_week), "pot on", words)
     harden = max(sow, plant_out - timedelta(days=HARDEN_DAYS))
     yield Step(harden, "harden off", phrase("start hardening off"))

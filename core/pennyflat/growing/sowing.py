@@ -7,15 +7,9 @@ into account. Cells are assumed independent; a poor seed lot or damping-off brea
 and then the numbers of cells are too low.
 """
 
-import math
 from dataclasses import dataclass
 
-from pennyflat.chances.probability import (
-    MOST_TRIALS,
-    cells_for_counts,
-    fewest_trials,
-    mean_ready_share,
-)
+from pennyflat.chances.probability import MOST_TRIALS, Known, fewest_trials, mean_ready_share
 from pennyflat.scenario.records import Counts, Medium, Sowing
 
 
@@ -93,25 +87,6 @@ def ready_share(sowing: Sowing, medium: Medium) -> float:
     return occupied_share(sowing, medium) * survival(sowing, medium)
 
 
-def cells_to_sow(wanted: int, share: float, assurance: float | None) -> int:
-    """
-    Fewest cells that give enough ready seedlings with the given assurance. [count]
-
-    Smallest n with `P[Binomial(n, u) >= wanted] >= assurance` for a share u, exact; without an
-    assurance, the expected number, `ceil(wanted / u)`. ValueError if no cell can end ready.
-
-    Sowing 50 / 0.8 cells would give 50 seedlings only about six times in ten:
-
-    >>> cells_to_sow(50, 0.8, None), cells_to_sow(50, 0.8, 0.9)
-    (63, 68)
-    """
-    if not 0 < share <= 1:
-        raise ValueError(f"share must be more than 0 and at most 1, not {share!r}.")
-    if assurance is None:
-        return math.ceil(wanted / share - 1e-9)
-    return fewest_trials(share, wanted, assurance)
-
-
 def sown(
     sowing: Sowing, medium: Medium, assurance: float | None, *, wanted: int | None = None
 ) -> Sown:
@@ -133,20 +108,19 @@ def sown(
     s, per_cell = survival(sowing, medium), sowing.seeds_per_cell
     if sowing.presprout:
         assurance = None if assurance is None else 1 - (1 - assurance) / 2
-        cells = cells_to_sow(wanted, sowing.take * s, assurance)
+        cells = fewest_trials(sowing.take * s, wanted, assurance)
     else:
-        cells = _enough(wanted, seed_chance(sowing, medium), per_cell, s, assurance)
+        cells = fewest_trials(ready_by(seed_chance(sowing, medium), per_cell, s), wanted, assurance)
     if cells > MOST_TRIALS:
         raise ValueError(f"cells must be at most {MOST_TRIALS:,}, not {cells:,}.")
     if not sowing.presprout:
         return Sown(cells, cells * per_cell, cells * per_cell)
-    seeds = _enough(cells, sowing.germination, 1, 1.0, assurance)
+    seeds = fewest_trials(ready_by(sowing.germination), cells, assurance)
     return Sown(cells, seeds, cells / expected_share(sowing.germination))
 
 
-def _enough(wanted, chance, per_cell, survives, assurance):
-    """Fewest trials of `per_cell` seeds each for this many successes."""
-    if not isinstance(chance, Counts):
-        return cells_to_sow(wanted, (1 - (1 - chance) ** per_cell) * survives, assurance)
-    odds = {"seeds_per_cell": per_cell, "survival": survives, "assurance": assurance}
-    return cells_for_counts(wanted, chance.up, chance.sown, **odds)
+def ready_by(chance: float | Counts, seeds_per_cell: int = 1, survives: float = 1.0) -> Known:
+    """What is known of a cell's chance to end ready, by the chance or counts of one seed. [1]"""
+    if isinstance(chance, Counts):
+        return chance.up, chance.sown, seeds_per_cell, survives
+    return (1 - (1 - chance) ** seeds_per_cell) * survives

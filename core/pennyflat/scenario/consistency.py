@@ -43,8 +43,9 @@ def inconsistencies(found: Faults) -> Iterator[Fault]:
         for kind, key, is_wrong, message in RULES:
             if cls is kind and is_wrong(row):
                 yield Fault(join(path, key), row.get(key), message)
-        if cls is records.Feed:
-            yield from _of_doses(path, row)
+        if cls is records.Feed and len(given := _given(row, *DOSES)) > 1:
+            message = say("only one dose; {given} is given already", given=given[0])
+            yield from (Fault(join(path, name), row[name], message) for name in given[1:])
         if hasattr(record, "faults_at"):
             yield from record.faults_at(path)
     yield from _of_measures(found.met)
@@ -86,12 +87,6 @@ def _nothing_called(key, **gaps):
     return say("no ingredient is called {name}; there are {known}", **gaps)
 
 
-def _of_doses(path, feed):
-    for name in _given(feed, *DOSES)[1:]:
-        message = say("only one dose; {given} is given already", given=_given(feed, *DOSES)[0])
-        yield Fault(join(path, name), feed[name], message)
-
-
 def _of_measures(met):
     """Packages that cannot be counted in the measure that their owner is needed in."""
     # An owner is met before its packages, and all media before the ingredients.
@@ -114,19 +109,15 @@ def _of_measures(met):
                 )
                 yield Fault(join(path, "name"), name, message)
         elif cls is Package and record is not BAD and measure not in (None, *contents(record)):
-            gaps = {"label": label_of(record)}
-            if measure == "g":
-                message = say(
-                    "{label} is a volume; it is used by weight: give g, kg, oz or lb", **gaps
-                )
-                yield Fault(join(path, "unit"), record.unit, message)
-            else:
-                message = say(
-                    "missing; a package of {label} is sold by weight, so give the litres it yields"
-                    " once loosened",
-                    **gaps,
-                )
-                yield Fault(join(path, "yields_l"), None, message)
+            message = say(
+                "{label} is a volume; it is used by weight: give g, kg, oz or lb"
+                if measure == "g"
+                else "missing; a package of {label} is sold by weight, so give the litres it yields"
+                " once loosened",
+                label=label_of(record),
+            )
+            at, value = ("unit", record.unit) if measure == "g" else ("yields_l", None)
+            yield Fault(join(path, at), value, message)
 
 
 def _given(row, *names):

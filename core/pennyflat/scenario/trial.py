@@ -143,17 +143,15 @@ class Lesson:
 
 
 def _out_of_order(unit, **gaps):
-    if unit == "day":
-        return say(
-            "{now:g} does not come after {before:g}; write the rows in order, each day once", **gaps
-        )
-    if unit == "minute":
-        return say(
-            "{now:g} does not come after {before:g}; write the rows in order, each minute once",
-            **gaps,
-        )
     return say(
-        "{now:g} does not come after {before:g}; write the rows in order, each week once", **gaps
+        {
+            "day": "{now:g} does not come after {before:g}; write the rows in order, each day once",
+            "minute": "{now:g} does not come after {before:g}; write the rows in order, each minute"
+            " once",
+            "week": "{now:g} does not come after {before:g}; write the rows in order, each week"
+            " once",
+        }[unit],
+        **gaps,
     )
 
 

@@ -1,16 +1,16 @@
-"""Questions before a bag is bought or opened: price side by side, age, promises, wetting.
+"""Questions before a bag is bought or used: price side by side, age, promises, wetting, salts.
 
 Figures come from the given tables; anything based on common practice alone says so.
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from pennyflat.scenario.package import Package, amount_in, price_per
 from pennyflat.scenario.trial import FIRST_PART, Uptake
-from pennyflat.sentences import Said, phrase, say, say_count
+from pennyflat.sentences import Said, phrase, say, say_count, unclear
 from pennyflat.trade.facts import Fact, about
 from pennyflat.trade.label import read_size
 from pennyflat.units import LITRES
@@ -47,6 +47,11 @@ PROMISES = (
 """Promises that a list of ingredients can confirm: words on the front that make one, ingredients
 that bear it out, and what follows if none does. Ours, no source; English only."""
 
+METHODS = ("1:2", "SME", "PourThru")
+"""Ways to measure the electrical conductivity (EC) of a growing medium, in mS/cm, the same as dS/m:
+a 1:2 dilution, a saturated media extract, or PourThru. A reading means nothing without its method.
+Published bands say what each method calls "normal"; no method is converted into another."""
+
 
 @dataclass(frozen=True, slots=True)
 class SideBySide:
@@ -59,6 +64,20 @@ class SideBySide:
     says: str
     notices: tuple[str, ...]
     """Assumptions about the labels, as sentences."""
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A range of readings and its name in one method: a row of the table of EC bands."""
+
+    method: str
+    """One of `METHODS`."""
+    reading: str
+    """"very low" to "extreme"."""
+    low: float
+    """[mS/cm]"""
+    high: float | None
+    """None for the topmost band, which starts above its low end. [mS/cm]"""
 
 
 def side_by_side(
@@ -80,26 +99,22 @@ def side_by_side(
     for printed, price in (one, other):
         size = read_size(printed, decimal_mark=decimal_mark)
         if size is None or size.unit not in LITRES or not size.number:
-            raise ValueError(
-                say(
-                    "“{printed}” is no volume; a weight cannot be compared until a bucketful is"
-                    " measured.",
-                    printed=printed,
-                )
+            raise unclear(
+                "“{printed}” is no volume; a weight cannot be compared until a bucketful is"
+                " measured.",
+                printed=printed,
             )
         bags.append(Package("", size.number, size.unit, price))
         notices += [size.notice] if size.notice else []
     first, second = (price_per(bag, "L", tax=tax) for bag in bags)
     low, high = sorted((first, second))
-    percent = 100 * (1 - low / high) if high else 0.0
+    gaps = {"percent": 100 * (1 - low / high) if high else 0.0}
     if high - low <= 1e-9 * high:
         says = phrase("Both bags cost the same for the same volume.")
     elif first == low:
-        says = say("The first bag costs {percent:.0f} % less for the same volume.", percent=percent)
+        says = say("The first bag costs {percent:.0f} % less for the same volume.", **gaps)
     else:
-        says = say(
-            "The second bag costs {percent:.0f} % less for the same volume.", percent=percent
-        )
+        says = say("The second bag costs {percent:.0f} % less for the same volume.", **gaps)
     litres = amount_in(bags[0], "L"), amount_in(bags[1], "L")
     return SideBySide(litres, (first, second), says, tuple(notices))
 
@@ -112,19 +127,18 @@ def aged(facts: Sequence[Fact], months: float, feeds_for_weeks: float) -> tuple[
     months in the facts about practice, gone at the upper end, and decline linearly between: common
     practice, no measurement.
 
-    >>> from pennyflat.trade.data import facts
+    >>> from pennyflat.trade.facts import facts
     >>> print(aged(facts("practice"), 15, 4)[0])
     After 15 months the charge is taken to feed for 2.0 weeks in place of 4.0 (common practice).
     """
     fades = (about(facts, "potting mix", name)[0] for name in ("charge_fades", "agent_fades"))
     charge, agent = (_left(fact, months) for fact in fades)
+    gaps = {"months": months, "weeks": feeds_for_weeks * charge, "fresh": feeds_for_weeks}
     if charge < 1:
         of_charge = say(
             "After {months:g} months the charge is taken to feed for {weeks:.1f} weeks in place of"
             " {fresh:.1f} (common practice).",
-            months=months,
-            weeks=feeds_for_weeks * charge,
-            fresh=feeds_for_weeks,
+            **gaps,
         )
     else:
         of_charge = say_count(
@@ -206,3 +220,21 @@ def hard_to_wet(minutes: dict[str, float]) -> dict[str, Said]:
         for mix, taken in minutes.items()
         if taken >= HARD_TO_WET * minutes[fastest] and mix != fastest
     }
+
+
+def readings(bands: Iterable[Band], ec: float) -> tuple[str, ...]:
+    """
+    What one method, given by its bands, calls a reading of at least 0 mS/cm.
+
+    One name; two, the lower first, if the reading is on the border of two bands or in a gap between
+    them in the table.
+
+    >>> table = [Band("SME", "low", 0.8, 2.0), Band("SME", "normal", 2.0, 3.5)]
+    >>> readings(table, 2.6), readings(table, 2.0)
+    (('normal',), ('low', 'normal'))
+    """
+    ladder = sorted(bands, key=lambda band: band.low)
+    inside = [b for b in ladder if (b.low < ec if b.high is None else b.low <= ec <= b.high)]
+    if not inside:
+        inside = [b for b in ladder if b.low < ec][-1:] + [b for b in ladder if b.low > ec][:1]
+    return tuple(band.reading for band in inside)

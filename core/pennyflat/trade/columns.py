@@ -9,7 +9,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 
-from pennyflat.sentences import phrase, say
+from pennyflat.sentences import unclear
 from pennyflat.trade.label import read_number, read_size, read_unit
 
 MOST_CHARACTERS = 2_000_000
@@ -58,25 +58,19 @@ def read_cells(source: str) -> tuple[list[tuple[int, list[str]]], str]:
     """
     source = source.removeprefix("\ufeff")
     if len(source) > MOST_CHARACTERS:
-        raise ValueError(
-            say(
-                "The list is longer than {most:,} characters; take a part of it.",
-                most=MOST_CHARACTERS,
-            )
+        raise unclear(
+            "The list is longer than {most:,} characters; take a part of it.",
+            most=MOST_CHARACTERS,
         )
     tables = [(_rows(source, mark), mark) for mark in SEPARATORS if mark in source]
     table, separator = max(tables, key=lambda found: _alike(found[0]), default=([], ""))
     if not _alike(table):
-        raise ValueError(
-            phrase(
-                "No columns can be made out; set them apart by tabs, semicolons or commas, one"
-                " package a line."
-            )
+        raise unclear(
+            "No columns can be made out; set them apart by tabs, semicolons or commas, one"
+            " package a line."
         )
     if len(table) > MOST_ROWS:
-        raise ValueError(
-            say("The list has more than {most:,} rows; take a part of it.", most=MOST_ROWS)
-        )
+        raise unclear("The list has more than {most:,} rows; take a part of it.", most=MOST_ROWS)
     return table, separator
 
 
@@ -91,8 +85,8 @@ def _rows(source, separator):
     try:
         found = [(reader.line_num, [_cell(cell) for cell in row]) for row in reader]
     except csv.Error as error:
-        raise ValueError(
-            say("Line {line} cannot be read: {reason}.", line=reader.line_num, reason=str(error))
+        raise unclear(
+            "Line {line} cannot be read: {reason}.", line=reader.line_num, reason=str(error)
         ) from None
     return [(line, row) for line, row in found if any(row)]
 
@@ -122,11 +116,9 @@ def find_columns(
     if heads and not {"item", "price"} <= columns.keys():
         return place, heads, _unit_in(rows[place][heads["size"]]) if "size" in heads else ""
     if separator == "," and _is_torn(rows, columns):
-        raise ValueError(
-            phrase(
-                "It cannot be told whether 5,20 is one number here or two; set the columns apart by"
-                " tabs or semicolons, or put the numbers in quotes."
-            )
+        raise unclear(
+            "It cannot be told whether 5,20 is one number here or two; set the columns apart by"
+            " tabs or semicolons, or put the numbers in quotes."
         )
     return None, columns, ""
 

@@ -121,32 +121,25 @@ def _warnings(crop, temperature_c, tested, between, share):
     told = [row for row in tested if row.share is not None and row.outcome == "emerged"]
     best = max(told, key=lambda row: row.share, default=None)
     if share is not None and best and share < POOR_SHARE * best.share:
+        gaps = {"crop": crop, "percent": 100 * share, "asked": _degrees(temperature_c)}
         yield say(
             "About {percent:.0f} % of {crop} seed gives a normal seedling at {asked:g};"
             " {best:.0f} % did at {at:g}.",
-            crop=crop,
-            percent=100 * share,
-            asked=_degrees(temperature_c),
-            best=100 * best.share,
-            at=_degrees(best.temperature_c),
+            **gaps | {"best": 100 * best.share, "at": _degrees(best.temperature_c)},
         )
     for row in between:
-        tested_at = _degrees(row.temperature_c)
+        gaps = {"crop": crop, "tested": _degrees(row.temperature_c)}
         if row.outcome == "no germination" and (row.share or 0) >= CONTRADICTION:
             yield say(
                 "Sources disagree on {crop} at {tested:g}: in one table nothing came up, in another"
                 " {percent:.0f} % gave normal seedlings.",
-                crop=crop,
-                tested=tested_at,
                 percent=100 * row.share,
+                **gaps,
             )
         if row.low is not None:
             yield say(
                 "Copies of the table disagree on {crop} at {tested:g}: {low:g} or {high:g} days.",
-                crop=crop,
-                tested=tested_at,
-                low=row.low,
-                high=row.high,
+                **gaps | {"low": row.low, "high": row.high},
             )
 
 
@@ -156,29 +149,23 @@ def _why_no_days(crop, temperature_c, tested, below, above):
     gaps = {"crop": crop, "asked": _degrees(temperature_c)}
     if not below or not above:
         low, high = (_degrees(end.temperature_c) for end in (tested[0], tested[-1]))
-        return say(
-            "{crop} was tested from {low:g} to {high:g}, not at {asked:g}.",
-            low=low,
-            high=high,
-            **gaps,
-        )
+        gaps |= {"low": low, "high": high}
+        return say("{crop} was tested from {low:g} to {high:g}, not at {asked:g}.", **gaps)
     silent = next((row for row in below + above if row.outcome != "emerged"), None)
     if silent is None:
         return None
-    gaps["tested"] = _degrees(silent.temperature_c)
-    is_near = silent.temperature_c != temperature_c
-    if silent.outcome == "no germination":
-        if is_near:
-            return say(
-                "{crop} did not germinate at {tested:g}, so nothing can be said of {asked:g}.",
-                **gaps,
-            )
-        return say("{crop} did not germinate at {tested:g}.", **gaps)
-    if is_near:
-        return say(
-            "{crop} was not tested at {tested:g}, so nothing can be said of {asked:g}.", **gaps
-        )
-    return say("{crop} was not tested at {tested:g}.", **gaps)
+    return say(
+        {
+            ("no germination", False): "{crop} did not germinate at {tested:g}, so nothing can be"
+            " said of {asked:g}.",
+            ("no germination", True): "{crop} did not germinate at {tested:g}.",
+            ("not tested", False): "{crop} was not tested at {tested:g}, so nothing can be said of"
+            " {asked:g}.",
+            ("not tested", True): "{crop} was not tested at {tested:g}.",
+        }[silent.outcome, silent.temperature_c == temperature_c],
+        tested=_degrees(silent.temperature_c),
+        **gaps,
+    )
 
 
 def _degrees(temperature_c):

@@ -1,13 +1,27 @@
-"""What the trade knows, one fact at a time, each with its source.
+"""What the trade knows: the tables in data/, one fact at a time, each with its source.
 
 A fact is a figure, a range or a sentence about one quantity of one subject ("weeks_to_transplant"
 of "tomato"). If sources disagree there are several facts, one of which is the default; `widest`
-gives the range over all. Rows come from the tables in data/, whose tests check every one of them.
+gives the range over all. The tests of the tables check every row.
+
+Only this module of the model finds files: an installed package has the tables inside it, a checkout
+and the page have them beside core/. (`importlib.resources` would find them too, but loads modules
+for archives and temporary files into the page's memory.)
 """
 
+import csv
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields
+from functools import cache
+from pathlib import Path
 from typing import Any, TypeVar
+
+_PACKAGE = Path(__file__).resolve().parents[1]
+
+FOLDER = next(
+    folder for folder in (_PACKAGE / "data", _PACKAGE.parents[1] / "data") if folder.is_dir()
+)
+"""Folder of the tables."""
 
 KINDS = ("published", "second-hand", "memory", "common practice", "computed", "trade page")
 """How well a fact is known: read in the issuer's own text; in a copy or report of it; not
@@ -91,6 +105,45 @@ _READ: dict[Any, Callable[[str], Any]] = {
     float | None: read_number,
 }
 """Reads a cell, by the type of its field."""
+
+
+@cache
+def rows(table: str) -> tuple[dict[str, str], ...]:
+    """
+    Rows of one table, named without ".csv", as in its file; FileNotFoundError without one.
+
+    >>> rows("ec_bands")[0]["reading"]
+    'very low'
+    """
+    with open(FOLDER / f"{table}.csv", encoding="utf-8", newline="") as file:
+        return tuple(csv.DictReader(file))
+
+
+@cache
+def records(table: str, kind: type) -> tuple[Any, ...]:
+    """
+    Rows of one table as records of a kind, as by `from_row`, in its order.
+
+    >>> records("crops", Fact)[0].subject
+    'tomato'
+    """
+    return tuple(from_row(kind, row) for row in rows(table))
+
+
+def facts(table: str) -> tuple[Fact, ...]:
+    """Facts of one table, such as "crops" or "practice", in its order."""
+    return records(table, Fact)
+
+
+@cache
+def sources() -> dict[str, dict[str, str]]:
+    """
+    The bibliography: rows of sources.csv by `source_id`.
+
+    >>> sources()["usda-salt"]["year"]
+    '1990'
+    """
+    return {row["source_id"]: row for row in rows("sources")}
 
 
 def about(facts: Iterable[Fact], subject: str, quantity: str) -> tuple[Fact, ...]:

@@ -51,33 +51,12 @@ _THOUSANDS = re.compile(r"[1-9]\d{0,2}[.,]\d{3}")
 _SPACES = re.compile(r"[\s\u00a0\u202f]+")
 
 SIGNS = {
-    "€": "EUR",
-    "£": "GBP",
-    "$": "AUD CAD CLP HKD MXN NZD SGD USD",
-    "US$": "USD",
-    "A$": "AUD",
-    "AU$": "AUD",
-    "C$": "CAD",
-    "CA$": "CAD",
-    "NZ$": "NZD",
-    "HK$": "HKD",
-    "S$": "SGD",
-    "R$": "BRL",
-    "¥": "CNY JPY",
-    "₹": "INR",
-    "₺": "TRY",
-    "₴": "UAH",
-    "₱": "PHP",
-    "₦": "NGN",
-    "₩": "KRW",
-    "₪": "ILS",
-    "kr": "DKK ISK NOK SEK",
-    "zł": "PLN",
-    "Kč": "CZK",
-    "Ft": "HUF",
-    "lei": "RON",
+    "€": "EUR", "£": "GBP", "$": "AUD CAD CLP HKD MXN NZD SGD USD", "US$": "USD", "A$": "AUD",
+    "AU$": "AUD", "C$": "CAD", "CA$": "CAD", "NZ$": "NZD", "HK$": "HKD", "S$": "SGD", "R$": "BRL",
+    "¥": "CNY JPY", "₹": "INR", "₺": "TRY", "₴": "UAH", "₱": "PHP", "₦": "NGN", "₩": "KRW",
+    "₪": "ILS", "kr": "DKK ISK NOK SEK", "zł": "PLN", "Kč": "CZK", "Ft": "HUF", "lei": "RON",
     "Fr": "CHF",
-}
+}  # fmt: skip
 """The currencies that a sign is used for, by their codes. [ISO 4217; the signs of Unicode CLDR,
 `symbol` and its narrow form, in the languages of the countries]"""
 

@@ -4,7 +4,7 @@ import re
 import unicodedata
 from functools import cache
 
-from pennyflat.trade.data import rows
+from pennyflat.trade.facts import rows
 
 _PLURALS = (("ies", "y"), ("xes", "x"), ("ches", "ch"), ("shes", "sh"), ("ss", "ss"), ("s", ""))
 _CROP_PLURALS = (("s", ""), ("es", ""), ("ies", "y"))

@@ -13,7 +13,7 @@ from typing import Any
 from pennyflat.scenario.checking import Faults, record
 from pennyflat.scenario.kinds import text
 from pennyflat.scenario.package import Package
-from pennyflat.sentences import phrase, say
+from pennyflat.sentences import say, unclear
 from pennyflat.trade.columns import LONGEST_CELL, find_columns, read_cells
 from pennyflat.trade.label import (
     decimal_mark_in,
@@ -88,16 +88,16 @@ def read_price_list(source: str, *, store: str = "", currency: str = "") -> Pric
             continue
         try:
             if place < (head_at or 0):
-                raise ValueError(phrase("It stands above the heads of the columns."))
+                raise unclear("It stands above the heads of the columns.")
             found = reader.row(line, row)
             label = found.item, found.package.store, found.package.size, found.package.unit
             first = seen.setdefault(label, line)
             if first != line:
-                raise ValueError(say("Line {line} has the same package already.", line=first))
+                raise unclear("Line {line} has the same package already.", line=first)
             rows.append(found)
-        except ValueError as unclear:
+        except ValueError as error:
             shown = " | ".join(filter(None, row))[:200]
-            aside.append(KeptAside(line, shown, unclear.args[0]))
+            aside.append(KeptAside(line, shown, error.args[0]))
     return PriceList(tuple(rows), tuple(aside))
 
 
@@ -135,30 +135,28 @@ class _Reader:
     def row(self, line, cells):
         """The package in a row."""
         if any(cells[self.width :]):
-            raise ValueError(
-                say(
-                    "It has more than {most} cells; a number with a comma may need quotes.",
-                    most=self.width,
-                )
+            raise unclear(
+                "It has more than {most} cells; a number with a comma may need quotes.",
+                most=self.width,
             )
         if any(len(cell) > LONGEST_CELL for cell in cells):
-            raise ValueError(say("A cell is longer than {most} characters.", most=LONGEST_CELL))
+            raise unclear("A cell is longer than {most} characters.", most=LONGEST_CELL)
         cells = dict(enumerate(cells))
         named = {kind: cells.get(column, "") for kind, column in self.columns.items()}
         item, size = self._item_and_size(named)
         price = self._number(named, "price")
         if price is None:
-            raise ValueError(phrase("There is no price."))
+            raise unclear("There is no price.")
         store = named.get("store") or self.store
         if not store:
-            raise ValueError(phrase("There is no shop; say which shop the list is from."))
+            raise unclear("There is no shop; say which shop the list is from.")
         document = {"store": store, "size": size.number, "unit": size.unit, "price": price}
         document |= {kind: self._number(named, kind) for kind in ("yields_l", "limit")}
         faults = Faults()
         package = record(Package)(document | {"deal": self._deal(named)}, "", faults)
         text()(item, "item", faults)
         if faults:
-            raise ValueError(say("{fault}.", fault=str(faults[0])))
+            raise unclear("{fault}.", fault=str(faults[0]))
         notices = [size.notice] if size.notice else []
         for kind in () if self.mark else ("size", "price"):
             if leaves_mark_open(cell := named.get(kind, "")):
@@ -179,36 +177,34 @@ class _Reader:
         if number is not None or not cell:
             return number
         if kind == "price":
-            raise ValueError(say('The price "{cell}" is no number of at least 0.', cell=cell))
+            raise unclear('The price "{cell}" is no number of at least 0.', cell=cell)
         if kind == "limit":
-            raise ValueError(say('The limit "{cell}" is no number of at least 0.', cell=cell))
-        raise ValueError(say('The yield "{cell}" is no number of at least 0.', cell=cell))
+            raise unclear('The limit "{cell}" is no number of at least 0.', cell=cell)
+        raise unclear('The yield "{cell}" is no number of at least 0.', cell=cell)
 
     def _item_and_size(self, named):
         item, label = named.get("item", ""), named.get("size", "")
         if "size" not in self.columns:
             match = re.fullmatch(r"(.*?\D)[\s,(]*(\d[\d.,/ ]*\s*\D[\w. ]*)\)?", item)
             if not match:
-                raise ValueError(phrase("There is no size."))
+                raise unclear("There is no size.")
             item, label = match[1].strip(" ,;:-("), match[2]
         if not item:
-            raise ValueError(phrase("There is no name."))
+            raise unclear("There is no name.")
         if not label:
-            raise ValueError(phrase("There is no size."))
+            raise unclear("There is no size.")
         mark, unit = self.mark or ".", named.get("unit") or self.unit
         size = read_size(label, decimal_mark=mark)
         if size and not size.unit:
             if not unit:
-                raise ValueError(
-                    say(
-                        'The size "{size}" has no unit; write L, kg or another beside it.',
-                        size=label,
-                    )
+                raise unclear(
+                    'The size "{size}" has no unit; write L, kg or another beside it.',
+                    size=label,
                 )
             size = read_size(f"{label} {unit}", decimal_mark=mark)
         if size is None:
             shown = f"{label} {unit}".strip()
-            raise ValueError(say('The size "{size}" is no number with a unit.', size=shown))
+            raise unclear('The size "{size}" is no number with a unit.', size=shown)
         return item, size
 
     def _deal(self, named):
@@ -219,5 +215,5 @@ class _Reader:
         match = _DEAL.search(deal)
         pay = match and self._read(match[2])
         if pay is None:
-            raise ValueError(say('The deal "{deal}" is not like "3 for 26.00".', deal=deal))
+            raise unclear('The deal "{deal}" is not like "3 for 26.00".', deal=deal)
         return {"take": int(match[1]), "pay": pay}

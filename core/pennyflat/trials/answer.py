@@ -41,21 +41,18 @@ def answer_of(
         return None
     fit = {mix: count for mix, count in counted.items() if mix not in unfit}
     if not fit:
-        return _answer(
-            say("No mix tried grew sound {crop}: it stayed stunted or yellow.", crop=crop)
-        )
+        unsound = say("No mix tried grew sound {crop}: it stayed stunted or yellow.", crop=crop)
+        return _answer(unsound)
     if not any(up for up, _ in fit.values()):
         return _answer(say("No {crop} came up in any mix tried.", crop=crop))
     if len(fit) == 1:
         ((mix, count),) = fit.items()
         low, high = (100 * end for end in jeffreys_interval(*count))
+        gaps = {"mix": mix, "crop": crop, "low": low, "high": high}
         only = say(
             "Only {mix} can be judged: likely between {low:.0f} and {high:.0f} % of {crop} seed"
             " comes up in it.",
-            mix=mix,
-            crop=crop,
-            low=low,
-            high=high,
+            **gaps,
         )
         return _answer(only, leader=mix)
     tried = say("the {count} mixes tried", count=len(fit))
@@ -83,51 +80,35 @@ def _by_cost(money, currency, gaps):
     best = max(money["mixes"], key=lambda mix: mix["cheapest_chance"])
     chance, first = best["cheapest_chance"], money["first"]
     if not chance:
-        return _answer(
-            say(
-                "In none of {tried} is {crop} sure to be ready before the fertiliser runs out.",
-                **gaps,
-            )
+        sentence = say(
+            "In none of {tried} is {crop} sure to be ready before the fertiliser runs out.", **gaps
         )
-    gaps |= {"mix": best["medium"], "chance": _percent(chance)}
+        return _answer(sentence)
+    gaps |= {"mix": best["medium"], "chance": _percent(chance), "seeds": money["test_seeds"]}
     if first is not None:
         gaps |= {"test": first["medium"], "worth": Money(first["worth"], currency, in_all=True)}
-    if money["everything_worth"] is None:
-        sentence = say(
-            "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), though"
-            " none is sure to be ready.",
-            **gaps,
-        )
-    elif first is None and chance >= SURE:
-        sentence = say(
-            "{mix} makes the cheapest ready {crop} of {tried} (chance {chance}): choose now.",
-            **gaps,
-        )
-    elif first is None:
-        sentence = say(
-            "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), and no"
-            " single measurement would pay: choose now.",
-            **gaps,
-        )
-    elif first["measure"] == "emergence":
-        sentence = say(
-            "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), but"
-            " {seeds} more seeds in {test} before you choose are worth {worth}.",
-            **gaps,
-            seeds=money["test_seeds"],
-        )
-    elif first["measure"] == "charge":
-        sentence = say(
-            "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), but to"
-            " see how long {test} feeds before you choose is worth up to {worth}.",
-            **gaps,
-        )
+        case = first["measure"]
     else:
-        sentence = say(
-            "{mix} most likely makes the cheapest ready {crop} of {tried} (chance {chance}), but to"
-            " measure what {test} loses in filling before you choose is worth up to {worth}.",
-            **gaps,
-        )
+        case = "sure" if chance >= SURE else "likely"
+    sentence = say(
+        {
+            "unready": "{mix} most likely makes the cheapest ready {crop} of {tried} (chance"
+            " {chance}), though none is sure to be ready.",
+            "sure": "{mix} makes the cheapest ready {crop} of {tried} (chance {chance}): choose"
+            " now.",
+            "likely": "{mix} most likely makes the cheapest ready {crop} of {tried} (chance"
+            " {chance}), and no single measurement would pay: choose now.",
+            "emergence": "{mix} most likely makes the cheapest ready {crop} of {tried} (chance"
+            " {chance}), but {seeds} more seeds in {test} before you choose are worth {worth}.",
+            "charge": "{mix} most likely makes the cheapest ready {crop} of {tried} (chance"
+            " {chance}), but to see how long {test} feeds before you choose is worth up to"
+            " {worth}.",
+            "fill": "{mix} most likely makes the cheapest ready {crop} of {tried} (chance"
+            " {chance}), but to measure what {test} loses in filling before you choose is worth up"
+            " to {worth}.",
+        }["unready" if money["everything_worth"] is None else case],
+        **gaps,
+    )
     return _answer(sentence, leader=best["medium"], by="cost", chance=chance, next=first)
 
 
@@ -172,18 +153,14 @@ def what_it_shows(trials: dict[str, tuple[int, int]]) -> Said:
     for mix, (emerged, sown) in trials.items():
         low, high = jeffreys_interval(emerged, sown)
         widest = max(widest, high - low)
-        sentences.append(
-            say(
-                "{mix}: {emerged} of {sown} came up, so most likely {low:.0f} to {high:.0f} % of"
-                " its seeds would.",
-                mix=mix,
-                emerged=emerged,
-                sown=sown,
-                low=100 * low,
-                high=100 * high,
-            )
+        gaps = {"mix": mix, "emerged": emerged, "sown": sown, "low": 100 * low, "high": 100 * high}
+        known = say(
+            "{mix}: {emerged} of {sown} came up, so most likely {low:.0f} to {high:.0f} % of"
+            " its seeds would.",
+            **gaps,
         )
-    sentences.append(next(words for width, words in _KNOWN if widest >= width))
+        sentences.append(known)
+    sentences.append(next(words for width, words in _KNOWN.items() if widest >= width))
     leader, best = max(best_of(trials).items(), key=itemgetter(1))
     sure = best >= 0.995
     chance = phrase("more than 0.99") if sure else say("{chance:.2f}", chance=best)
@@ -191,21 +168,17 @@ def what_it_shows(trials: dict[str, tuple[int, int]]) -> Said:
     if len(trials) == 2:
         sentences.append(say("{mix} brings up more with chance {chance}.", **gaps))
     elif len(trials) > 2:
-        sentences.append(
-            say("{mix} brings up the most of the {count} with chance {chance}.", **gaps)
-        )
+        most = say("{mix} brings up the most of the {count} with chance {chance}.", **gaps)
+        sentences.append(most)
     return say("{sentences}", sentences=Listed(tuple(sentences), " "))
 
 
-_KNOWN = (
-    (0.4, phrase("That is next to nothing known: so few seeds fit almost any share.")),
-    (0.2, phrase("That is little known: large differences may still be chance.")),
-    (
-        0.1,
-        phrase(
-            "That is a fair picture: differences of a few seedlings in a hundred remain chance."
-        ),
+_KNOWN = {
+    0.4: phrase("That is next to nothing known: so few seeds fit almost any share."),
+    0.2: phrase("That is little known: large differences may still be chance."),
+    0.1: phrase(
+        "That is a fair picture: differences of a few seedlings in a hundred remain chance."
     ),
-    (0.0, phrase("That is well known.")),
-)
+    0.0: phrase("That is well known."),
+}
 """Words for the width of the widest 95 % interval. Ours."""

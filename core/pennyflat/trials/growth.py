@@ -75,8 +75,8 @@ def growth_of(
     pots, hungry, yellow, yellow_fed = defaultdict(list), set(), set(), set()
     for trial in trials:
         fed = min(trial.fed_in_weeks, default=math.inf)
-        seen = [(look.week, look.height_mm) for look in trial.looks if look.week <= fed]
-        seen = [(week, mm) for week, mm in seen if mm is not None]
+        unfed = [look for look in trial.looks if look.week <= fed]
+        seen = [(look.week, look.height_mm) for look in unfed if look.height_mm is not None]
         if seen and seen[-1][0] > 0:  # nothing has grown by the day of sowing
             pots[trial.medium].append(seen)
         charge = charge_seen(trial)
@@ -181,31 +181,23 @@ def quality_of(growth: Growth, crop: str) -> Said | None:
     gaps: dict[str, object] = {"mix": growth.medium, "crop": crop}
     if growth.height_mm is not None:
         gaps |= {"height": Amount(growth.height_mm, "height"), "week": growth.week}
-    if growth.is_yellow_fed:
-        return say(
-            "{mix}: {crop} was yellow although it was fed; it is not ready just because its weeks"
-            " are over.",
-            **gaps,
-        )
-    if growth.is_unfit:
-        return say(
-            "{mix}: {crop} stayed stunted, {height:.0f} in week {week:g}; it is not ready just"
+    names = ("is_yellow_fed", "is_unfit", "is_stunted", "is_yellow")
+    seen = next((name for name in names if getattr(growth, name)), None)
+    if seen is None:
+        return None
+    return say(
+        {
+            "is_yellow_fed": "{mix}: {crop} was yellow although it was fed; it is not ready just"
             " because its weeks are over.",
-            **gaps,
-        )
-    if growth.is_stunted:
-        return say(
-            "{mix}: {crop} was stunted, {height:.0f} in week {week:g}, for it had run out of feed;"
+            "is_unfit": "{mix}: {crop} stayed stunted, {height:.0f} in week {week:g}; it is not"
+            " ready just because its weeks are over.",
+            "is_stunted": "{mix}: {crop} was stunted, {height:.0f} in week {week:g}, for it had run"
+            " out of feed; it gets ready only if it is fed.",
+            "is_yellow": "{mix}: the oldest leaves of {crop} yellowed, for it had run out of feed;"
             " it gets ready only if it is fed.",
-            **gaps,
-        )
-    if growth.is_yellow:
-        return say(
-            "{mix}: the oldest leaves of {crop} yellowed, for it had run out of feed; it gets ready"
-            " only if it is fed.",
-            **gaps,
-        )
-    return None
+        }[seen],
+        **gaps,
+    )
 
 
 def days_of(growth: Growth, sowing: Sowing, medium: Medium) -> dict[str, float | None] | None:
@@ -265,10 +257,8 @@ def known_of(learnt: Lesson | None, growth: Growth | None) -> Known | None:
         return None
     weeks_at_least = charge is not None and charge.by is None
     pace_at_least = pace is not None and growth is not None and growth.high is None
-    seen = {
-        "feeds_for_weeks": charge is not None and not weeks_at_least,
-        "pace": pace is not None and not pace_at_least,
-    }
+    measured = ["feeds_for_weeks"] if charge and not weeks_at_least else []
+    measured += ["pace"] if pace is not None and not pace_at_least else []
     return {
         "emergence": {"up": learnt.up, "sown": learnt.sown} if learnt and learnt.sown else None,
         "feeds_for_weeks": charge.weeks if charge else None,
@@ -276,7 +266,7 @@ def known_of(learnt: Lesson | None, growth: Growth | None) -> Known | None:
         "pace": pace and round(pace, 2),
         "pace_is_at_least": pace_at_least,
         "unfit": is_unfit,
-        "measured": [name for name, is_seen in seen.items() if is_seen],
+        "measured": measured,
     }
 
 

@@ -31,10 +31,9 @@ from pennyflat.scenario.trial import (
 )
 from pennyflat.trade.bag import hard_to_wet, minutes_to_wet
 from pennyflat.trials.answer import answer_of, what_it_shows
-from pennyflat.trials.costs import costs_at_stake, mixes_tried
+from pennyflat.trials.costs import stakes_of
 from pennyflat.trials.findings import TrialReport
 from pennyflat.trials.growth import days_of, days_said, growth_of, known_of, quality_of
-from pennyflat.trials.worth import TEST_SEEDS, most_valuable, worth_of_measuring
 
 FORMAT = "seedling-costs-trials/1"
 BAND = 0.8
@@ -131,7 +130,7 @@ def _crop(scenario, crop):
         for mix in scenario.media
         if mix.name in growth
     }
-    money = [_money(scenario, sowing) for sowing in sowings]
+    money = [stakes_of(scenario, sowing) for sowing in sowings]
     unfit = [name for name, found in growth.items() if found.is_unfit]
     return {
         "crop": crop,
@@ -142,7 +141,7 @@ def _crop(scenario, crop):
             for name, own in tried.items()
         ],
         "says": what_it_shows(counted) if counted else None,
-        "pairs": _pairs(counted),
+        "pairs": list(_pairs(counted)),
         "replicates": [found for own in tried.values() for found in _replicates(own)],
         "money": money,
     }
@@ -169,11 +168,8 @@ def _mix(pots, count, best, growth, days):
         "water_ml_per_minute": [min(rates), max(rates)] if rates else None,
         "charge": charge and asdict(charge),
         "growth": growth
-        and {
-            "pots": growth.pots,
-            "height_mm": growth.height_mm,
-            "week": growth.week,
-            "pace": growth.pace,
+        and {key: getattr(growth, key) for key in ("pots", "height_mm", "week", "pace")}
+        | {
             "pace_80": None if growth.pace is None else [growth.low, growth.high],
             "stunted": growth.is_stunted,
             "yellow": growth.is_yellow,
@@ -194,19 +190,15 @@ def _of_water(measure, pots):
 
 def _pairs(counted):
     pairs = list(combinations(counted, 2))
-    found = []
     for one, other in pairs:
         fisher = fisher_exact(*counted[one], *counted[other])
-        found.append(
-            {
-                "medium": one,
-                "other": other,
-                "beats_chance": best_of({name: counted[name] for name in (one, other)})[one],
-                "fisher": fisher,
-                "fisher_all_pairs": min(1.0, len(pairs) * fisher),  # Bonferroni
-            }
-        )
-    return found
+        yield {
+            "medium": one,
+            "other": other,
+            "beats_chance": best_of({name: counted[name] for name in (one, other)})[one],
+            "fisher": fisher,
+            "fisher_all_pairs": min(1.0, len(pairs) * fisher),  # Bonferroni
+        }
 
 
 def _replicates(pots):
@@ -219,22 +211,3 @@ def _replicates(pots):
         if len(counts) in RANGE_FACTOR:
             found = compare_replicates(counts, sown)
             yield {"medium": pots[0].medium, "sown": sown, "normal": counts} | asdict(found)
-
-
-def _money(scenario, sowing):
-    tried = mixes_tried(scenario, sowing)
-    tests, everything = worth_of_measuring(tried, sowing.wanted)
-    seeds = {test["medium"]: test for test in tests if test["measure"] == "emergence"}
-    first = most_valuable(seeds.values())
-    return {
-        "wanted": sowing.wanted,
-        "mixes": [
-            mix | {"test_worth": seeds[mix["medium"]]["worth"]} for mix in costs_at_stake(tried)
-        ],
-        "test_seeds": TEST_SEEDS,
-        "test_first": first and first["medium"],
-        "tests": tests,
-        "first": most_valuable(tests),
-        "everything_worth": everything,
-        "untested": [mix.name for mix in scenario.media if mix.name not in seeds],
-    }

@@ -1,22 +1,24 @@
-"""Trials pasted from a spreadsheet: one row for each pot, each count, or each observation.
+"""Trials as tables: written, one row for each observation, and pasted from a spreadsheet.
 
-The heading is guessed from its words. Counts are either in a column for each day, headed by its
-number ("5", "day 5"), or in two columns, one for the day and one for the seedlings so far, where
-rows of the same pot belong together. The long table that `long_rows` writes is read back in full. A
-row that cannot be used is named and left out.
+A pasted table has one row for each pot, each count, or each observation. The heading is guessed
+from its words. Counts are either in a column for each day, headed by its number ("5", "day 5"), or
+in two columns, one for the day and one for the seedlings so far, where rows of the same pot belong
+together. The long table that `long_rows` writes is read back in full. A row that cannot be used is
+named and left out.
 """
 
 import csv
 import io
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from operator import itemgetter
+from typing import Any
 
 from pennyflat.scenario.checking import BAD, Faults, record
+from pennyflat.scenario.export import FORMULA_SIGNS
 from pennyflat.scenario.trial import Trial
-from pennyflat.sentences import Listed, phrase, say
-from pennyflat.trials.rows import HEADS as LONG_HEADS
-from pennyflat.trials.rows import SOWN, add_observed, unquoted
+from pennyflat.sentences import Listed, phrase, say, unclear
 
 HEADS = {
     "medium": ("mix", "medium", "media", "substrate", "soil", "compost"),
@@ -43,6 +45,23 @@ NUMBERS = {
 MOST_TEXT = 200_000
 """Longest text read. [characters] Ours."""
 
+LONG_HEADS = ("pot", "crop", "medium", "observed", "when", "value")
+SOWN, SOWN_ON = "sown [seeds]", "sown on"
+EMERGED, ABNORMAL = "emerged by day [seedlings]", "abnormal [seedlings]"
+WATER = "water by minute [mL]"
+HEIGHT, LEAVES, LOOKED = "height in week [mm]", "oldest leaves in week", "looked at in week"
+FED, PHOTO, LABEL, NOTES = "fed in week", "photo", "label", "notes"
+
+_ONCE = {SOWN: "sown", SOWN_ON: "sown_on", ABNORMAL: "abnormal", LABEL: "label", NOTES: "notes"}
+_SERIES = {
+    EMERGED: ("counts", "day", "emerged"),
+    WATER: ("water", "minute", "ml"),
+    HEIGHT: ("looks", "week", "height_mm"),
+    LEAVES: ("looks", "week", "leaves"),
+    LOOKED: ("looks", "week", None),
+}
+"""Where a trial of a scenario document has what is observed: its table, the time, the value."""
+
 
 @dataclass(frozen=True, slots=True)
 class Pasted:
@@ -52,6 +71,29 @@ class Pasted:
     """Valid trials, as in a scenario document."""
     problems: tuple[str, ...]
     """A sentence for each row that was left out, naming it."""
+
+
+def long_rows(trials: Iterable[Trial]) -> list[tuple[Any, ...]]:
+    """Trials as rows for a CSV file: a heading, then one row for each observation."""
+    rows: list[tuple[Any, ...]] = [LONG_HEADS]
+    for pot, trial in enumerate(trials, start=1):
+        blank = (look for look in trial.looks if look.height_mm is None and look.leaves is None)
+        observed = [
+            (SOWN, "", trial.sown),
+            (SOWN_ON, "", trial.sown_on and trial.sown_on.isoformat()),
+            *((EMERGED, count.day, count.emerged) for count in trial.counts),
+            (ABNORMAL, "", trial.abnormal),
+            *((WATER, uptake.minute, uptake.ml) for uptake in trial.water),
+            *((HEIGHT, look.week, look.height_mm) for look in trial.looks),
+            *((LEAVES, look.week, look.leaves) for look in trial.looks),
+            *((LOOKED, look.week, "") for look in blank),
+            *((FED, week, "") for week in trial.fed_in_weeks),
+            *((PHOTO, "", name) for name in trial.photos),
+            (LABEL, "", trial.label or None),
+            (NOTES, "", trial.notes or None),
+        ]
+        rows += [(pot, trial.crop, trial.medium, *row) for row in observed if row[-1] is not None]
+    return rows
 
 
 def read_table(text: str, *, crop: str | None = None) -> Pasted:
@@ -149,14 +191,14 @@ def _add(pots, number, row, crop):
     counts = [(day, given[day]) for day in given if not isinstance(day, str)]
     long = [given[key] for key in ("day", "emerged") if key in given]
     if len(long) == 1:
-        raise ValueError(phrase("day and seedlings belong together and one is missing"))
+        raise unclear("day and seedlings belong together and one is missing")
     name = (medium, kind, given.get("label", ""))
     if long:
         counts.append(tuple(long))
     else:
         name = (*name, number)
     if name not in pots and "sown" not in given:
-        raise ValueError(phrase("the number of seeds sown is missing"))
+        raise unclear("the number of seeds sown is missing")
     pot = {"medium": medium, "crop": kind, "sown": given.get("sown"), "counts": []}
     _, pot = pots.setdefault(name, (number, pot))
     pot |= {key: given[key] for key in ("abnormal", "label", "notes") if key in given}
@@ -166,20 +208,41 @@ def _add(pots, number, row, crop):
 
 def _add_seen(pots, number, row, crop):
     """Add a row of a long table to its pot; another sowing starts a new pot of the same name."""
-    medium, kind, pot = (unquoted(row.get(key, "").strip()) for key in ("medium", "crop", "pot"))
-    name = (*_named(medium, kind or crop), pot)
-    observed = row.get("observed", "")
-    if observed.strip() == SOWN and name in pots and "sown" in pots[name][1]:
+    row = {key: row.get(key, "") for key in LONG_HEADS}
+    medium, kind, label = (_unquoted(row[key].strip()) for key in ("medium", "crop", "pot"))
+    name = (*_named(medium, kind or crop), label)
+    observed, value, when = row["observed"].strip(), _unquoted(row["value"]), None
+    if observed == SOWN and name in pots and "sown" in pots[name][1]:
         pots[*name, number] = pots.pop(name)
     _, pot = pots.setdefault(name, (number, {"medium": name[0], "crop": name[1]}))
-    add_observed(pot, observed, row.get("when", ""), row.get("value", ""), _number)
+    if observed in _SERIES or observed == FED:
+        when = _number(row["when"], "when")
+    if observed in (SOWN, ABNORMAL, EMERGED, WATER, HEIGHT):
+        value = _number(row["value"], "value")
+    elif observed in (SOWN_ON, LEAVES):
+        value = value.strip()
+    if observed in _ONCE:
+        pot[_ONCE[observed]] = value
+    elif observed in _SERIES:
+        table, at, key = _SERIES[observed]
+        found = pot.setdefault(table, [])
+        same = [seen for seen in found if table == "looks" and seen[at] == when]
+        found += [] if same else [{at: when}]
+        (same or found)[-1] |= {key: value} if key else {}
+        found.sort(key=itemgetter(at))
+    elif observed == FED:
+        pot["fed_in_weeks"] = [*pot.get("fed_in_weeks", ()), when]
+    elif observed == PHOTO:
+        pot["photos"] = [*pot.get("photos", ()), value]
+    else:
+        raise unclear('"{cell}" under observed is not known', cell=observed[:40])
 
 
 def _named(medium, crop):
     if not medium:
-        raise ValueError(phrase("the mix is missing"))
+        raise unclear("the mix is missing")
     if not crop:
-        raise ValueError(phrase("the crop is missing"))
+        raise unclear("the crop is missing")
     return medium, crop
 
 
@@ -187,6 +250,17 @@ def _number(cell, key):
     plain = cell.replace("\u00a0", "").replace(" ", "").replace(",", ".")
     if not re.fullmatch(r"\d{1,15}(?:\.\d{1,20})?(?:e[+-]?\d\d?)?", plain):
         head = NUMBERS[key] if isinstance(key, str) else say("day {day:g}", day=key)
-        raise ValueError(say('"{cell}" under {head} is not a number', cell=cell[:40], head=head))
+        raise unclear('"{cell}" under {head} is not a number', cell=cell[:40], head=head)
     value = float(plain)
     return int(value) if value.is_integer() else value
+
+
+def _unquoted(cell: str) -> str:
+    """
+    A text without the mark that `csv_text` puts before what a spreadsheet would read as a formula.
+
+    >>> _unquoted("'=1+1"), _unquoted("'tis")
+    ('=1+1', "'tis")
+    """
+    is_marked = cell.startswith("'") and cell[1:].lstrip(" \u00a0")[:1] in FORMULA_SIGNS
+    return cell[1:] if is_marked and cell[1:].strip(" \u00a0") else cell

@@ -1,6 +1,6 @@
 """What trials show, in plain sentences: the report of `trial_report` for people."""
 
-from pennyflat.sentences import Amount, Listed, Money, Said, phrase, say
+from pennyflat.sentences import Amount, Listed, Money, Said, phrase, say, say_count
 from pennyflat.trials.findings import (
     CostBand,
     ReplicatesRow,
@@ -52,17 +52,14 @@ def speed_of(mix: TriedMix) -> list[str]:
     found: list[str] = []
     if mix["half_days"] and mix["half_between"]:
         after, by = mix["half_between"]
-        found.append(
-            say(
-                "{mix}: half of those that came up were up after {half:.1f} days, seen between day"
-                " {after:g} and day {by:g}; {mean:.1f} days on average.",
-                mix=mix["medium"],
-                half=mix["half_days"]["Coolbear"],
-                after=after,
-                by=by,
-                mean=mix["mean_days"],
-            )
+        gaps = {"mix": mix["medium"], "after": after, "by": by, "mean": mix["mean_days"]}
+        half = say(
+            "{mix}: half of those that came up were up after {half:.1f} days, seen between day"
+            " {after:g} and day {by:g}; {mean:.1f} days on average.",
+            half=mix["half_days"]["Coolbear"],
+            **gaps,
         )
+        found.append(half)
     if mix["water_ml_per_minute"]:
         low, high = (Amount(ml, "liquid") for ml in mix["water_ml_per_minute"])
         gaps = {"mix": mix["medium"], "rate": low, "low": low, "high": high}
@@ -75,10 +72,7 @@ def speed_of(mix: TriedMix) -> list[str]:
     return found
 
 
-_SIGNS = {
-    "stall": phrase("growth stalled"),
-    "yellowing": phrase("the oldest leaves yellowed"),
-}
+_SIGNS = {"stall": phrase("growth stalled"), "yellowing": phrase("the oldest leaves yellowed")}
 
 
 def charge_of(mix: TriedMix) -> list[str]:
@@ -112,30 +106,22 @@ def pairs_of(crop: TriedCrop) -> list[str]:
     """
     Pair by pair, the chance that one mix brings up more, and how often luck alone would do that.
     """
-    lines: list[str] = []
-    for pair in crop["pairs"]:
-        gaps = {
-            "mix": pair["medium"],
-            "other": pair["other"],
-            "chance": pair["beats_chance"],
-            "luck": _percent(pair["fisher"]),
-            "all": _percent(pair["fisher_all_pairs"]),
-            "count": len(crop["pairs"]),
-        }
-        if len(crop["pairs"]) == 1:
-            line = say(
-                "{mix} brings up more than {other} with chance {chance:.2f}; luck alone parts equal"
-                " mixes so far {luck} of the time.",
-                **gaps,
-            )
-        else:
-            line = say(
-                "{mix} brings up more than {other} with chance {chance:.2f}; luck alone parts equal"
-                " mixes so far {luck} of the time, one of {count} pairs {all} of the time.",
-                **gaps,
-            )
-        lines.append(line)
-    return lines
+    return [
+        say_count(
+            len(crop["pairs"]),
+            "{mix} brings up more than {other} with chance {chance:.2f}; luck alone parts equal"
+            " mixes so far {luck} of the time.",
+            "{mix} brings up more than {other} with chance {chance:.2f}; luck alone parts equal"
+            " mixes so far {luck} of the time, one of {count} pairs {all} of the time.",
+            mix=pair["medium"],
+            other=pair["other"],
+            chance=pair["beats_chance"],
+            luck=_percent(pair["fisher"]),
+            all=_percent(pair["fisher_all_pairs"]),
+            count=len(crop["pairs"]),
+        )
+        for pair in crop["pairs"]
+    ]
 
 
 def _percent(chance):
@@ -164,32 +150,28 @@ def _cost(mix, currency):
 def band_of(mix: CostBand) -> list[str]:
     """Why the band of a mix's cost, one of `money`'s, is as wide as it is, as sentences."""
     gaps = {"mix": mix["medium"], "pots": mix["pots"], "correlation": mix["correlation"]}
-    if mix["pots"] == 1:
-        pots = say(
-            "{mix}: one pot cannot show how pots differ, and no band from one pot holds 80 %"
-            " both where they do and where they are alike. This one holds 75 % at least, up to"
-            " a correlation of 0.15 between seeds of a pot, and up to 99 % where pots are"
-            " alike; from three pots on it holds 75 to 90 %.",
-            **gaps,
-        )
-    else:
-        pots = say(
-            "{mix}: the differences between its {pots} pots are counted (correlation"
-            " {correlation:.2f}).",
-            **gaps,
-        )
+    pots = say_count(
+        mix["pots"],
+        "{mix}: one pot cannot show how pots differ, and no band from one pot holds 80 % both"
+        " where they do and where they are alike. This one holds 75 % at least, up to a correlation"
+        " of 0.15 between seeds of a pot, and up to 99 % where pots are alike; from three pots on"
+        " it holds 75 to 90 %.",
+        "{mix}: the differences between its {pots} pots are counted (correlation"
+        " {correlation:.2f}).",
+        **gaps,
+    )
     if not mix["unmeasured"]:
         return [pots]
-    if mix["unmeasured"] == ["fill_loss"]:
-        wide = say("{mix}: the band is wide because nobody measured the loss in filling.", **gaps)
-    elif mix["unmeasured"] == ["feeds_for_weeks"]:
-        wide = say("{mix}: the band is wide because nobody measured how long it feeds.", **gaps)
-    else:
-        wide = say(
-            "{mix}: the band is wide because nobody measured the loss in filling or how long it"
+    wide = say(
+        {
+            ("fill_loss",): "{mix}: the band is wide because nobody measured the loss in filling.",
+            ("feeds_for_weeks",): "{mix}: the band is wide because nobody measured how long it"
             " feeds.",
-            **gaps,
-        )
+            ("fill_loss", "feeds_for_weeks"): "{mix}: the band is wide because nobody measured the"
+            " loss in filling or how long it feeds.",
+        }[tuple(mix["unmeasured"])],
+        **gaps,
+    )
     return [pots, wide]
 
 
@@ -199,12 +181,11 @@ def worth_lines(money: Stakes, currency: str) -> list[Said]:
     """
     first, everything = money["first"], money["everything_worth"]
     if everything is None:
-        return [
-            phrase(
-                "What a measurement is worth cannot be told: fewer than two mixes came up, or none"
-                " is sure to be ready in time."
-            )
-        ]
+        untold = phrase(
+            "What a measurement is worth cannot be told: fewer than two mixes came up, or none is"
+            " sure to be ready in time."
+        )
+        return [untold]
     if first is None or first["worth"] is None:
         return [phrase("No single measurement of any mix would save anything.")]
     gaps = {
@@ -213,26 +194,19 @@ def worth_lines(money: Stakes, currency: str) -> list[Said]:
         "wanted": money["wanted"],
         "seeds": money["test_seeds"],
     }
-    if first["measure"] == "emergence":
-        following = say(
-            "The one test to make next: {seeds} more seeds in {mix}. Knowing their result before"
-            " choosing is worth {worth} for {wanted} seedlings; what the test costs is not taken"
-            " off.",
-            **gaps,
-        )
-    elif first["measure"] == "charge":
-        following = say(
-            "The one thing to measure next: how long {mix} feeds. Leave a pot unfed until its"
-            " oldest leaves yellow; knowing that before choosing is worth {worth} at most for"
+    following = say(
+        {
+            "emergence": "The one test to make next: {seeds} more seeds in {mix}. Knowing their"
+            " result before choosing is worth {worth} for {wanted} seedlings; what the test costs"
+            " is not taken off.",
+            "charge": "The one thing to measure next: how long {mix} feeds. Leave a pot unfed"
+            " until its oldest leaves yellow; knowing that before choosing is worth {worth} at"
+            " most for {wanted} seedlings.",
+            "fill": "The one thing to measure next: the loss in filling with {mix}. Fill a tray"
+            " and measure what it took; knowing that before choosing is worth {worth} at most for"
             " {wanted} seedlings.",
-            **gaps,
-        )
-    else:
-        following = say(
-            "The one thing to measure next: the loss in filling with {mix}. Fill a tray and measure"
-            " what it took; knowing that before choosing is worth {worth} at most for {wanted}"
-            " seedlings.",
-            **gaps,
-        )
+        }[first["measure"]],
+        **gaps,
+    )
     worth = Money(everything, currency, in_all=True)
     return [following, say("Knowing everything for certain would be worth {worth}.", worth=worth)]

@@ -4,18 +4,19 @@ A step is a dict of `what`, `sentence` and `amount`; `pennyflat.working.taken` e
 rounding.
 """
 
-from dataclasses import fields
+from dataclasses import asdict
 from functools import partial
 
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.needs import needs_of, seed_name
-from pennyflat.growing.cost import Costs, aftercare, tray_price
+from pennyflat.growing.aftercare import aftercare
+from pennyflat.growing.cost import tray_price
 from pennyflat.growing.feeding import dose, solution_litres
 from pennyflat.growing.outcomes import requirement_of
 from pennyflat.growing.sowing import occupied_share, sown
 from pennyflat.scenario.package import SEEDS, amount_in, cheapest, label_of, price_per
 from pennyflat.scenario.records import Medium, Scenario, Sowing
-from pennyflat.sentences import GOODS, Amount, Listed, Money, say
+from pennyflat.sentences import Amount, Listed, Money, say
 from pennyflat.working.receipt import purchases
 from pennyflat.working.taken import (
     Step,
@@ -78,24 +79,21 @@ def _cost(scenario, item, amount, packages, measure):
     """Cost of an amount of one item as used, at the lowest plain price."""
     best = cheapest(packages, measure)
     cost = amount * price_per(best, measure, tax=scenario.tax)
-    money = partial(Money, currency=scenario.currency)
-    gaps = {"item": item, "label": label_of(best), "store": best.store, "tax": scenario.tax}
-    gaps |= {
-        "amount": counted(amount, measure),
-        "holds": counted(amount_in(best, measure), measure),
-    }
-    gaps |= {"price": money(best.price), "cost": money(cost)}
     text = say(
-        "{item}: {amount:,.10g} × {price} ÷ {holds:,.10g} = {cost}, at its lowest price,"
+        "{item}: {amount:,.10g} × {price} × (1 + {tax:g} tax) ÷ {holds:,.10g} = {cost}, at its"
+        " lowest price, {label} at {store}."
+        if scenario.tax
+        else "{item}: {amount:,.10g} × {price} ÷ {holds:,.10g} = {cost}, at its lowest price,"
         " {label} at {store}.",
-        **gaps,
+        item=item,
+        amount=counted(amount, measure),
+        price=Money(best.price, scenario.currency),
+        tax=scenario.tax,
+        holds=counted(amount_in(best, measure), measure),
+        cost=Money(cost, scenario.currency),
+        label=label_of(best),
+        store=best.store,
     )
-    if scenario.tax:
-        text = say(
-            "{item}: {amount:,.10g} × {price} × (1 + {tax:g} tax) ÷ {holds:,.10g} = {cost}, at its"
-            " lowest price, {label} at {store}.",
-            **gaps,
-        )
     return step("cost", text, cost)
 
 
@@ -111,7 +109,7 @@ def _mixes(scenario, sowing, medium, found, plants, move):
         yield bigger
         if move.medium == medium.name:
             litres = fill["amount"], bigger["amount"]
-            yield _both("sum", medium.name, litres, sum(litres), "mix")
+            yield _both("sum", medium.name, *litres, "mix")
     for name, litres in found.litres.items():
         mix = scenario.medium(name)
         if not mix.parts:
@@ -138,12 +136,12 @@ def _fill(medium, cells, cell_ml):
     return step("fill", text, litres)
 
 
-def _both(what, item, parts, amount, quantity):
+def _both(what, item, first, second, quantity):
     """What is needed before potting on and after it, together."""
-    amounts = zip(("first", "second", "amount"), (*parts, amount), strict=True)
-    gaps = {name: shown(value, quantity) for name, value in amounts}
+    amounts = {"first": first, "second": second, "amount": first + second}
+    gaps = {name: shown(value, quantity) for name, value in amounts.items()}
     text = say("{item}: {first:,.10g} + {second:,.10g} = {amount:,.10g}.", item=item, **gaps)
-    return step(what, text, amount)
+    return step(what, text, first + second)
 
 
 def _feed(scenario, found, plants, feedings):
@@ -153,34 +151,32 @@ def _feed(scenario, found, plants, feedings):
     feed, parts = scenario.feed, []
     for spell in feedings:
         fed = found.cells if spell.in_cells else plants
-        litres = solution_litres(fed, spell.times, feed.ml_per_cell)
-        parts.append(litres)
-        in_all = shown(litres, "solution")
-        gaps = {"fed": round(fed, 2), "times": spell.times, "litres": in_all}
-        gaps |= {"each": Amount(feed.ml_per_cell, "liquid")}
-        gaps |= {"volume": shown(in_all.value * 1000, "liquid")}
+        parts.append(solution_litres(fed, spell.times, feed.ml_per_cell))
+        in_all = shown(parts[-1], "solution")
         text = say(
             "Feed solution: {fed:,.10g} plants × {times:,} × {each:,.10g} = {volume:,.10g}, that is"
             " {litres:,.10g}.",
-            **gaps,
+            fed=round(fed, 2),
+            times=spell.times,
+            each=Amount(feed.ml_per_cell, "liquid"),
+            volume=shown(in_all.value * 1000, "liquid"),
+            litres=in_all,
         )
-        yield step("solution", text, litres)
+        yield step("solution", text, parts[-1])
     if len(parts) > 1:
-        yield _both("solution", feed.name, parts, found.solution_litres, "solution")
-    quantity = GOODS[feed.measure]
-    gaps = {"dose": shown(dose(feed), quantity), "one": Amount(1, "solution")}
+        yield _both("solution", feed.name, *parts, "solution")
+    each = dose(feed)
+    gaps = {"item": feed.name, "dose": counted(each, feed.measure), "one": Amount(1, "solution")}
+    gaps |= {"ppm": feed.target_ppm_n, "percent": feed.n_percent, "grams": each}
     if feed.ml_per_litre is None and feed.g_per_litre is None:
         text = say(
             "Dose for {ppm:g} ppm N from {percent:g} % N: {ppm:g} ÷ (10 × {percent:g}) ="
             " {grams:.4g} g for a litre, that is {dose:,.10g} in {one:g}.",
-            ppm=feed.target_ppm_n,
-            percent=feed.n_percent,
-            grams=dose(feed),
             **gaps,
         )
-        yield step("dose", text, dose(feed))
-    gaps |= {"item": feed.name, "litres": shown(found.solution_litres, "solution")}
-    gaps["amount"] = shown(found.feed_amount, quantity)
+        yield step("dose", text, each)
+    gaps["litres"] = shown(found.solution_litres, "solution")
+    gaps["amount"] = counted(found.feed_amount, feed.measure)
     text = say("{item}: {litres:,.10g} × {dose:,.10g} ÷ {one:g} = {amount:,.10g}.", **gaps)
     yield step("concentrate", text, found.feed_amount)
     yield _cost(scenario, feed.name, found.feed_amount, feed.packages, feed.measure)
@@ -188,20 +184,18 @@ def _feed(scenario, found, plants, feedings):
 
 def _seed(scenario, sowing, medium, found):
     """Cost of the seed."""
-    if not found.costs.seed:
-        return
     used = sown(sowing, medium, scenario.assurance).seeds_as_used
-    if sowing.seed_packets:
+    if found.costs.seed and sowing.seed_packets:
         packages = [packet.package for packet in sowing.seed_packets]
         yield _cost(scenario, seed_name(sowing.crop), used, packages, SEEDS)
-        return
-    text = say(
-        "Seed: {used:,.10g} × {price} a hundred ÷ 100 = {cost}.",
-        used=round(used, 2),
-        price=Money(100 * sowing.seed_price, scenario.currency),
-        cost=Money(found.costs.seed, scenario.currency),
-    )
-    yield step("cost", text, found.costs.seed)
+    elif found.costs.seed:
+        text = say(
+            "Seed: {used:,.10g} × {price} a hundred ÷ 100 = {cost}.",
+            used=round(used, 2),
+            price=Money(100 * sowing.seed_price, scenario.currency),
+            cost=Money(found.costs.seed, scenario.currency),
+        )
+        yield step("cost", text, found.costs.seed)
 
 
 def _trays(scenario, found):
@@ -211,18 +205,15 @@ def _trays(scenario, found):
         tray = scenario.tray(name)
         cost = cells * tray_price(tray, scenario.tax)
         gaps = {"item": name, "cells": round(cells, 2), "price": money(tray.price)}
-        gaps |= {"in_one": tray.cells, "uses": tray.uses, "cost": money(cost)}
+        gaps |= {"in_one": tray.cells, "uses": tray.uses, "cost": money(cost), "tax": scenario.tax}
         text = say(
-            "{item}: {cells:,.10g} cells × {price} ÷ {in_one:g} cells ÷ {uses:g} uses = {cost}.",
+            "{item}: {cells:,.10g} cells × {price} × (1 + {tax:g} tax) ÷ {in_one:g} cells ÷"
+            " {uses:g} uses = {cost}."
+            if scenario.tax and tray.have is not None
+            else "{item}: {cells:,.10g} cells × {price} ÷ {in_one:g} cells ÷ {uses:g} uses ="
+            " {cost}.",
             **gaps,
         )
-        if scenario.tax and tray.have is not None:
-            text = say(
-                "{item}: {cells:,.10g} cells × {price} × (1 + {tax:g} tax) ÷ {in_one:g} cells ÷"
-                " {uses:g} uses = {cost}.",
-                tax=scenario.tax,
-                **gaps,
-            )
         yield step("tray", text, cost)
 
 
@@ -234,19 +225,19 @@ def _energy(scenario, weeks, found):
     light = energy.light_watts * energy.hours_per_day * 7 * weeks / 1000
     heat = energy.mat_watts * 24 * energy.mat_days / 1000
     gaps = {"watts": energy.light_watts, "hours": energy.hours_per_day, "weeks": weeks}
+    gaps |= {"days": energy.mat_days, "light": light, "heat": heat, "tariff": energy.tariff}
     text = say(
         "Light: {watts:g} W × {hours:g} h × 7 days × {weeks:.4g} weeks ÷ 1000 = {light:.4g} kWh.",
-        light=light,
         **gaps,
     )
     yield step("light", text, light)
-    gaps = {"watts": energy.mat_watts, "days": energy.mat_days, "heat": heat}
+    gaps["watts"] = energy.mat_watts
     text = say("Heat: {watts:g} W × 24 h × {days:g} days ÷ 1000 = {heat:.4g} kWh.", **gaps)
     yield step("heat", text, heat)
-    gaps = {"light": light, "heat": heat, "tariff": energy.tariff, "fit": energy.cells}
     text = say(
         "Light and heat: ({light:.4g} + {heat:.4g}) kWh × {tariff:g} a kWh ÷ {fit:g} cells that fit"
         " × {cells:,} = {cost}.",
+        fit=energy.cells,
         cells=found.cells,
         cost=Money(found.costs.energy, scenario.currency),
         **gaps,
@@ -256,15 +247,14 @@ def _energy(scenario, weeks, found):
 
 def _time(scenario, found):
     """Cost of time."""
-    money, labour = partial(Money, currency=scenario.currency), scenario.labour
-    if labour is None:
+    if (labour := scenario.labour) is None:
         return
-    gaps = {"minutes": labour.minutes_per_cell, "wage": money(labour.wage)}
     text = say(
         "Time: {cells:,} cells × {minutes:g} minutes ÷ 60 × {wage} an hour = {cost}.",
         cells=found.cells,
-        cost=money(found.costs.labour),
-        **gaps,
+        minutes=labour.minutes_per_cell,
+        wage=Money(labour.wage, scenario.currency),
+        cost=Money(found.costs.labour, scenario.currency),
     )
     yield step("time", text, found.costs.labour)
 
@@ -272,16 +262,13 @@ def _time(scenario, found):
 def _sum(scenario, found):
     """All costs as used, and the cost of one seedling."""
     money, costs = partial(Money, currency=scenario.currency), found.costs
-    parts = [getattr(costs, part.name) for part in fields(Costs)]
-    paid = tuple(money(part) for part in parts if part)
-    gaps = {"parts": Listed(paid, "+"), "total": money(costs.total)}
+    paid = tuple(money(part) for part in asdict(costs).values() if part)
+    gaps = {"parts": Listed(paid, "+"), "total": money(costs.total), "cells": found.cells}
+    gaps |= {"share": 100 * found.ready_share, "each": money(found.each.total)}
     if len(paid) > 1:
         yield step("total", say("In all, as used: {parts} = {total}.", **gaps), costs.total)
     text = say(
         "As used: {total} ÷ ({cells:,} cells × {share:.4g} % ready) = {each} a ready seedling.",
-        cells=found.cells,
-        share=100 * found.ready_share,
-        each=money(found.each.total),
         **gaps,
     )
     yield step("each", text, found.each.total)
@@ -297,11 +284,7 @@ def _till(scenario, found):
     yield from needed(scenario, [found])
     yield from purchases(scenario, needs, basket)
     if not basket.unmet:
-        each = basket.total / found.wanted
-        text = say(
-            "At the till: {paid} ÷ {wanted:,} wanted = {each} a seedling.",
-            paid=Money(basket.total, scenario.currency),
-            wanted=found.wanted,
-            each=Money(each, scenario.currency),
-        )
-        yield step("each", text, each)
+        paid, each = (Money(basket.total / by, scenario.currency) for by in (1, found.wanted))
+        gaps = {"paid": paid, "wanted": found.wanted, "each": each}
+        text = say("At the till: {paid} ÷ {wanted:,} wanted = {each} a seedling.", **gaps)
+        yield step("each", text, each.amount)

@@ -41,18 +41,15 @@ def working_of_plan(scenario: Scenario, plan: Plan) -> list[Step]:
     needs, basket = planner.needs(plan.picks), plan.basket
     steps = [*needed(scenario, picks), *purchases(scenario, needs, basket)]
     if scenario.budget is not None and basket.over_budget_by:
-        text = say(
-            "Over the budget: {total} − {budget} = {over}.",
-            total=money(basket.total),
-            budget=money(scenario.budget),
-            over=money(basket.over_budget_by),
-        )
+        sums = {"total": basket.total, "budget": scenario.budget, "over": basket.over_budget_by}
+        gaps = {name: money(amount) for name, amount in sums.items()}
+        text = say("Over the budget: {total} − {budget} = {over}.", **gaps)
         steps.append(step("over_budget", text, basket.over_budget_by))
     steps += _rest(scenario, plan, picks)
     wanted = sum(pick.wanted for pick in picks)
     each = plan.with_the_rest / wanted
-    gaps = {"total": money(plan.with_the_rest), "wanted": wanted, "each": money(each)}
-    text = say("A seedling: {total} ÷ {wanted:,} wanted = {each}.", **gaps)
+    paid = {"total": money(plan.with_the_rest), "each": money(each)}
+    text = say("A seedling: {total} ÷ {wanted:,} wanted = {each}.", wanted=wanted, **paid)
     steps.append(step("each", text, each))
     if scenario.left_over_counts:
         steps += _weighed(scenario, planner, plan, needs)
@@ -63,10 +60,9 @@ def purchases(scenario: Scenario, needs: Sequence[Need], basket: Basket) -> Iter
     """The steps of `working_of_plan` from "at_home" to "to_pay", for needs and their basket."""
     money, paid = partial(Money, currency=scenario.currency), list[float]()
     for need, cover in zip(needs, basket.covers, strict=True):
-        for made in _bought(scenario, need, cover):
-            yield made
-            if made["what"] == "bought":
-                paid.append(made["amount"])
+        made = [*_bought(scenario, need, cover)]
+        paid += (one["amount"] for one in made if one["what"] == "bought")
+        yield from made
     if scenario.tax and paid:
         before, packages = fsum(paid), Listed(tuple(map(money, paid)), "+")
         text = say("Packages: {parts} = {sum}.", parts=packages, sum=money(before))
@@ -81,9 +77,7 @@ def purchases(scenario: Scenario, needs: Sequence[Need], basket: Basket) -> Iter
             yield step("trips", text, cost)
             paid.append(cost)
     gaps = {"parts": Listed(tuple(map(money, paid)), "+"), "total": money(basket.total)}
-    text = say("To pay: {total}.", **gaps)
-    if len(paid) > 1:
-        text = say("To pay: {parts} = {total}.", **gaps)
+    text = say("To pay: {parts} = {total}." if len(paid) > 1 else "To pay: {total}.", **gaps)
     yield step("to_pay", text, basket.total)
 
 
@@ -97,21 +91,18 @@ def _bought(scenario, need, cover):
     left, short = cover.left_over, cover.short_by
     amounts = {"bought": cover.bought, "stock": need.stock, "amount": need.amount}
     amounts["left"] = left or short
-    gaps = {name: counted(amount, need.measure) for name, amount in amounts.items()}
-    gaps["item"] = need.item
-    if short:
-        text = say("{item}: {left:,.10g} cannot be had, for there are limits.", **gaps)
-        yield step("short", text, short)
-    elif left and need.stock:
+    if amounts["left"]:
         text = say(
-            "{item}: {bought:,.10g} + {stock:,.10g} at home − {amount:,.10g} = {left:,.10g} left"
-            " over.",
-            **gaps,
+            "{item}: {left:,.10g} cannot be had, for there are limits."
+            if short
+            else "{item}: {bought:,.10g} + {stock:,.10g} at home − {amount:,.10g} = {left:,.10g}"
+            " left over."
+            if need.stock
+            else "{item}: {bought:,.10g} − {amount:,.10g} = {left:,.10g} left over.",
+            item=need.item,
+            **{name: counted(amount, need.measure) for name, amount in amounts.items()},
         )
-        yield step("left_over", text, left)
-    elif left:
-        text = say("{item}: {bought:,.10g} − {amount:,.10g} = {left:,.10g} left over.", **gaps)
-        yield step("left_over", text, left)
+        yield step("short" if short else "left_over", text, amounts["left"])
 
 
 def _line(item, package, count, currency):
@@ -121,21 +112,18 @@ def _line(item, package, count, currency):
         take, pay = package.deal.take, package.deal.pay
     deals, singles = divmod(count, take) if take > 1 else (0, count)
     paid = deals * pay + singles * package.price
-    gaps = {"item": item, "label": label_of(package), "store": package.store}
-    gaps |= {"count": singles, "price": money(package.price), "paid": money(paid)}
-    if deals:
-        text = say(
-            "{item}, {label} at {store}, {take:,} for {pay}: {deals:,} × {pay} + {count:,} ×"
-            " {price} = {paid}.",
-            **gaps,
-            deals=deals,
-            pay=money(pay),
-            take=take,
-        )
-    elif package.unit == TRAYS:
-        text = say("{item} at {store}: {count:,} × {price} = {paid}.", **gaps)
-    else:
-        text = say("{item}, {label} at {store}: {count:,} × {price} = {paid}.", **gaps)
+    gaps = {"item": item, "label": label_of(package), "store": package.store, "count": singles}
+    gaps |= {"price": money(package.price), "paid": money(paid)}
+    gaps |= {"deals": deals, "take": take, "pay": money(pay)}
+    text = say(
+        "{item}, {label} at {store}, {take:,} for {pay}: {deals:,} × {pay} + {count:,} ×"
+        " {price} = {paid}."
+        if deals
+        else "{item} at {store}: {count:,} × {price} = {paid}."
+        if package.unit == TRAYS
+        else "{item}, {label} at {store}: {count:,} × {price} = {paid}.",
+        **gaps,
+    )
     return step("bought", text, paid)
 
 
@@ -155,13 +143,14 @@ def _rest(scenario, plan, picks):
         phrase("Light and heat"): fsum(pick.costs.energy for pick in picks),
         phrase("Time"): fsum(pick.costs.labour for pick in picks),
     }
-    found = {what: paid for what, paid in parts.items() if paid}
-    for what, paid in found.items():
-        yield step("rest", say("{what}: {paid} as used.", what=what, paid=money(paid)), paid)
-    if found:
-        sums = Listed(tuple(map(money, (plan.basket.total, *found.values()))), "+")
-        total = money(plan.with_the_rest)
-        text = say("With the rest: {parts} = {total}.", parts=sums, total=total)
+    sums = [money(plan.basket.total)]
+    for what, paid in parts.items():
+        if paid:
+            sums.append(money(paid))
+            yield step("rest", say("{what}: {paid} as used.", what=what, paid=sums[-1]), paid)
+    if len(sums) > 1:
+        gaps = {"parts": Listed(tuple(sums), "+"), "total": money(plan.with_the_rest)}
+        text = say("With the rest: {parts} = {total}.", **gaps)
         yield step("with_the_rest", text, plan.with_the_rest)
 
 
@@ -195,20 +184,16 @@ def _worth(scenario, need, cover):
     if not worth or way is None:
         return
     pay, holds = way
-    gaps = {
-        "item": need.item,
-        "left": counted(cover.left_over, need.measure),
-        "pay": Money(pay * (1 + scenario.tax), scenario.currency),
-        "holds": counted(holds, need.measure),
-        "worth": Money(worth, scenario.currency),
-    }
-    text = say("{item}: {left:,.10g} × {pay} ÷ {holds:,.10g} = {worth} that remains.", **gaps)
-    if used:
-        text = say(
-            "{item}: ({left:,.10g} + {used:,.10g} × (1 − 1 ÷ {uses:g})) × {pay} = {worth} that"
-            " remains.",
-            **gaps,
-            used=used,
-            uses=scenario.tray(need.item).uses,
-        )
+    text = say(
+        "{item}: ({left:,.10g} + {used:,.10g} × (1 − 1 ÷ {uses:g})) × {pay} = {worth} that remains."
+        if used
+        else "{item}: {left:,.10g} × {pay} ÷ {holds:,.10g} = {worth} that remains.",
+        item=need.item,
+        left=counted(cover.left_over, need.measure),
+        used=used,
+        uses=scenario.tray(need.item).uses if used else 1,
+        pay=Money(pay * (1 + scenario.tax), scenario.currency),
+        holds=counted(holds, need.measure),
+        worth=Money(worth, scenario.currency),
+    )
     yield step("leftovers", text, worth)

@@ -12,13 +12,14 @@ from math import fsum
 from typing import Any
 
 from pennyflat.buying.needs import seed_name, seed_of, whole_trays
-from pennyflat.chances.probability import binomial_tail, enough_chance
+from pennyflat.chances.probability import enough_chance
 from pennyflat.growing.aftercare import ROUNDING, Aftercare
 from pennyflat.growing.cost import Requirement
-from pennyflat.growing.medium import additions_per_litre, parts_per_litre
+from pennyflat.growing.medium import recipe_of
 from pennyflat.growing.sowing import (
     expected_share,
     occupied_share,
+    ready_by,
     ready_share,
     seed_chance,
     sown,
@@ -66,12 +67,13 @@ def at_home(item: str, amount: float, stock: float, measure: str) -> Step:
     """
     missing = max(0.0, amount - stock)
     amounts = {"stock": stock, "amount": amount, "missing": missing}
-    gaps = {name: counted(value, measure) for name, value in amounts.items()}
-    text = say("{item}: {stock:,.10g} at home is enough for {amount:,.10g}.", item=item, **gaps)
-    if missing:
-        text = say(
-            "{item}: {amount:,.10g} − {stock:,.10g} at home = {missing:,.10g}.", item=item, **gaps
-        )
+    text = say(
+        "{item}: {amount:,.10g} − {stock:,.10g} at home = {missing:,.10g}."
+        if missing
+        else "{item}: {stock:,.10g} at home is enough for {amount:,.10g}.",
+        item=item,
+        **{name: counted(value, measure) for name, value in amounts.items()},
+    )
     return step("at_home", text, missing)
 
 
@@ -85,38 +87,26 @@ def ready_steps(sowing: Sowing, medium: Medium) -> Iterator[Step]:
     occupied, share = occupied_share(sowing, medium), ready_share(sowing, medium)
     gaps: dict[str, Any] = {"chance": chance, "occupied": 100 * occupied, "share": 100 * share}
     gaps |= {"seeds": seeds, "survival": 100 * survival(sowing, medium)}
-    if sowing.presprout:
-        text = say(
-            "Cells that end ready: {occupied:.4g} % of sprouted seeds take × {survival:.4g} % of"
-            " those live = {share:.4g} %.",
-            **gaps,
-        )
-        yield step("ready", text, share)
-        return
-    came_up = None
     if isinstance(chance, Counts):
         gaps |= {"up": chance.up, "sown": chance.sown}
-        came_up = say(
-            "{up:,} of {sown:,} seeds came up, which leaves the true share open. On average"
+    if not sowing.presprout and (seeds > 1 or "up" in gaps):
+        text = say(
+            "Cells that hold a seedling, with {seeds:,} seeds in each: 1 − (1 − {chance:.4g})^"
+            "{seeds:,} = {occupied:.4g} %."
+            if "up" not in gaps
+            else "{up:,} of {sown:,} seeds came up, which leaves the true share open. On average:"
+            " ({up:,} + 0.5) ÷ ({sown:,} + 1) = {occupied:.4g} %."
+            if seeds == 1
+            else "{up:,} of {sown:,} seeds came up, which leaves the true share open. On average"
             " {occupied:.4g} % of cells hold a seedling, with {seeds:,} seeds in each.",
             **gaps,
         )
-        if seeds == 1:
-            came_up = say(
-                "{up:,} of {sown:,} seeds came up, which leaves the true share open. On average:"
-                " ({up:,} + 0.5) ÷ ({sown:,} + 1) = {occupied:.4g} %.",
-                **gaps,
-            )
-    elif seeds > 1:
-        came_up = say(
-            "Cells that hold a seedling, with {seeds:,} seeds in each: 1 − (1 − {chance:.4g})^"
-            "{seeds:,} = {occupied:.4g} %.",
-            **gaps,
-        )
-    if came_up:
-        yield step("emergence", came_up, occupied)
+        yield step("emergence", text, occupied)
     text = say(
-        "Cells that end ready: {occupied:.4g} % come up × {survival:.4g} % of those live ="
+        "Cells that end ready: {occupied:.4g} % of sprouted seeds take × {survival:.4g} % of"
+        " those live = {share:.4g} %."
+        if sowing.presprout
+        else "Cells that end ready: {occupied:.4g} % come up × {survival:.4g} % of those live ="
         " {share:.4g} %.",
         **gaps,
     )
@@ -132,6 +122,8 @@ def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> Iterator[S
     """
     amounts, share = sown(sowing, medium, scenario.assurance), ready_share(sowing, medium)
     cells, seeds, sure = amounts.cells, amounts.seeds, scenario.assurance
+    each = sowing.seeds_per_cell
+    gaps: dict[str, Any] = {"wanted": sowing.wanted, "cells": cells, "seeds": seeds, "each": each}
     if sowing.presprout and sure is not None:
         held = 1 - (1 - sure) / 2
         text = say(
@@ -142,63 +134,45 @@ def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> Iterator[S
         )
         yield step("assurance", text, held)
         sure = held
-    gaps: dict[str, Any] = {"wanted": sowing.wanted, "cells": cells, "seeds": seeds}
     if sure is None:
-        text = say(
-            "Cells: {wanted:,} wanted ÷ {share:.4g} % = {exact:,.2f}, rounded up to {cells:,}.",
-            share=100 * share,
-            exact=sowing.wanted / share,
-            **gaps,
-        )
+        gaps |= {"share": 100 * share, "exact": sowing.wanted / share}
     else:
-        chance = seed_chance(sowing, medium)
-        is_counted = isinstance(chance, Counts) and not sowing.presprout
-        each = sowing.seeds_per_cell, survival(sowing, medium)
-        text = say(
-            "{wanted:,} wanted, and {sure:.4g} % sure to be enough: {cells:,} cells. Of {cells:,},"
-            " {wanted:,} or more end ready in {chance:.2f} % of cases, of {fewer:,} only in"
-            " {less:.2f} %.",
-            sure=100 * sure,
-            **_chances(chance if is_counted else share, cells, sowing.wanted, *each),
-            **gaps,
-        )
+        of_seeds = ready_by(seed_chance(sowing, medium), each, survival(sowing, medium))
+        known = share if sowing.presprout else of_seeds
+        gaps |= {"sure": 100 * sure, **_chances(known, cells, sowing.wanted)}
+    text = say(
+        "Cells: {wanted:,} wanted ÷ {share:.4g} % = {exact:,.2f}, rounded up to {cells:,}."
+        if sure is None
+        else "{wanted:,} wanted, and {sure:.4g} % sure to be enough: {cells:,} cells. Of {cells:,},"
+        " {wanted:,} or more end ready in {chance:.2f} % of cases, of {fewer:,} only in"
+        " {less:.2f} %.",
+        **gaps,
+    )
     yield step("cells", text, cells)
     if not sowing.presprout:
-        text = say(
-            "Seeds: {cells:,} cells × {each:,} = {seeds:,}.", each=sowing.seeds_per_cell, **gaps
-        )
-        yield step("seeds", text, seeds)
+        yield step("seeds", say("Seeds: {cells:,} cells × {each:,} = {seeds:,}.", **gaps), seeds)
         return
     gaps["exact"] = amounts.seeds_as_used
     gaps["germination"] = 100 * expected_share(sowing.germination)
-    if sure is None:
-        text = say(
-            "Seeds on the towel: {cells:,} ÷ {germination:.4g} % = {exact:,.2f}, rounded up"
-            " to {seeds:,}.",
-            **gaps,
-        )
-    else:
-        text = say(
-            "Seeds on the towel: {seeds:,}. Of {seeds:,}, {cells:,} or more sprout in {chance:.2f}"
-            " % of cases, of {fewer:,} only in {less:.2f} %.",
-            **_chances(sowing.germination, seeds, cells),
-            **gaps,
-        )
+    if sure is not None:
+        gaps |= _chances(ready_by(sowing.germination), seeds, cells)
+    text = say(
+        "Seeds on the towel: {cells:,} ÷ {germination:.4g} % = {exact:,.2f}, rounded up"
+        " to {seeds:,}."
+        if sure is None
+        else "Seeds on the towel: {seeds:,}. Of {seeds:,}, {cells:,} or more sprout in {chance:.2f}"
+        " % of cases, of {fewer:,} only in {less:.2f} %.",
+        **gaps,
+    )
     yield step("seeds", text, seeds)
     text = say("Seeds as used: {cells:,} ÷ {germination:.4g} % = {exact:,.2f}.", **gaps)
     yield step("seeds_as_used", text, amounts.seeds_as_used)
 
 
-def _chances(chance, trials, wanted, seeds=1, survives=1.0):
+def _chances(known, trials, wanted):
     """Chances that so many trials, and one fewer, are enough, as gaps."""
-
-    def enough(trials):
-        if isinstance(chance, Counts):
-            return enough_chance(trials, wanted, chance.up, chance.sown, seeds, survives)
-        return binomial_tail(trials, chance, wanted)
-
-    fewer = trials - 1
-    return {"chance": 100 * enough(trials), "fewer": fewer, "less": 100 * enough(fewer)}
+    chance, less = (100 * enough_chance(n, wanted, known) for n in (trials, trials - 1))
+    return {"chance": chance, "fewer": trials - 1, "less": less}
 
 
 def feeding_steps(
@@ -212,12 +186,10 @@ def feeding_steps(
     """
     weeks, charge = sowing.weeks * medium.pace, medium.feeds_for_weeks
     gaps: dict[str, Any] = {"medium": medium.name, "charge": charge, "weeks": weeks}
+    gaps |= {"given": sowing.weeks, "pace": medium.pace}
     if medium.pace != 1:
         text = say(
-            "Weeks to transplanting in {medium}: {given:g} × {pace:g} = {weeks:.4g}.",
-            given=sowing.weeks,
-            pace=medium.pace,
-            **gaps,
+            "Weeks to transplanting in {medium}: {given:g} × {pace:g} = {weeks:.4g}.", **gaps
         )
         yield step("weeks", text, weeks)
     if weeks <= charge:
@@ -246,19 +218,14 @@ def feeding_steps(
         gaps = {"medium": medium.name if fed.in_cells else second.name, "times": fed.times}
         gaps |= {"end": fed.end, "start": fed.start, "hungry": hungry}
         gaps |= {"per_week": per_week, "exact": hungry * per_week}
-        if abs(gaps["exact"] - fed.times) < ROUNDING:
-            text = say(
-                "Weeks that {medium} does not feed: {end:.4g} − {start:.4g} = {hungry:.4g}."
-                " Feedings: {hungry:.4g} × {per_week:g} a week = {times:,}.",
-                **gaps,
-            )
-        else:
-            text = say(
-                "Weeks that {medium} does not feed: {end:.4g} − {start:.4g} = {hungry:.4g}."
-                " Feedings: {hungry:.4g} × {per_week:g} a week = {exact:.4g}, rounded up to"
-                " {times:,}.",
-                **gaps,
-            )
+        text = say(
+            "Weeks that {medium} does not feed: {end:.4g} − {start:.4g} = {hungry:.4g}."
+            " Feedings: {hungry:.4g} × {per_week:g} a week = {times:,}."
+            if abs(gaps["exact"] - fed.times) < ROUNDING
+            else "Weeks that {medium} does not feed: {end:.4g} − {start:.4g} = {hungry:.4g}."
+            " Feedings: {hungry:.4g} × {per_week:g} a week = {exact:.4g}, rounded up to {times:,}.",
+            **gaps,
+        )
         yield step("feedings", text, fed.times)
 
 
@@ -282,37 +249,32 @@ def needed(scenario: Scenario, picks: Sequence[Requirement]) -> Iterator[Step]:
     blended = defaultdict[tuple[str, str], list](list)
     for medium in scenario.media:
         parts = [(pick.crop, pick.litres.get(medium.name, 0.0)) for pick in picks]
-        if not any(litres for _, litres in parts):
-            continue
-        yield _together(medium.name, parts, "L")
-        if medium.parts:
-            litres = fsum(litres for _, litres in parts)
-            if medium.stock:
-                yield at_home(medium.name, litres, medium.stock, "L")
-            if litres > medium.stock:
-                for item, measure, made in mix_parts(medium, litres - medium.stock):
-                    yield made
-                    blended[item, measure].append((medium.name, made["amount"]))
+        yield from _together(medium.name, parts, "L")
+        litres = fsum(litres for _, litres in parts)
+        if medium.parts and medium.stock and litres:
+            yield at_home(medium.name, litres, medium.stock, "L")
+        if medium.parts and litres > medium.stock:
+            for item, measure, made in mix_parts(medium, litres - medium.stock):
+                yield made
+                blended[item, measure].append((medium.name, made["amount"]))
     for (item, measure), parts in blended.items():
         if len(parts) > 1:
-            yield _together(item, parts, measure)
-    if scenario.feed and any(pick.feed_amount for pick in picks):
+            yield from _together(item, parts, measure)
+    if feed := scenario.feed:
         parts = [(pick.crop, pick.feed_amount) for pick in picks]
-        yield _together(scenario.feed.name, parts, scenario.feed.measure)
+        yield from _together(feed.name, parts, feed.measure)
     for crop, packets in dict.fromkeys(seed_of(pick.sowing) for pick in picks):
         if packets:
             own = [pick for pick in picks if seed_of(pick.sowing) == (crop, packets)]
-            yield _together(seed_name(crop), [(crop, pick.seeds) for pick in own], SEEDS)
+            yield from _together(seed_name(crop), [(crop, pick.seeds) for pick in own], SEEDS)
     for tray in scenario.trays:
         cells = fsum(pick.trays.get(tray.name, 0.0) for pick in picks)
         if cells and tray.have is not None:
             trays = whole_trays(cells, tray)
             gaps = {"item": tray.name, "cells": round(cells, 2), "in_one": tray.cells}
+            gaps |= {"exact": cells / tray.cells, "trays": trays}
             text = say(
-                "{item}: {cells:,.10g} ÷ {in_one:g} = {exact:.4g}, rounded up to {trays:,}.",
-                exact=cells / tray.cells,
-                trays=trays,
-                **gaps,
+                "{item}: {cells:,.10g} ÷ {in_one:g} = {exact:.4g}, rounded up to {trays:,}.", **gaps
             )
             yield step("needed", text, trays)
 
@@ -330,36 +292,30 @@ def mix_parts(medium: Medium, litres: float) -> Iterator[tuple[str, str, Step]]:
     """
     gaps = {"litres": shown(litres, "mix"), "one": Amount(1, "mix"), "shrink": medium.shrink}
     gaps["whole"] = sum(part.parts for part in medium.parts)
-    for name, each in parts_per_litre(medium).items():
+    for (_, name, measure), each in recipe_of(medium).items():
         text = say(
-            "{item}: {litres:,.10g} × {parts:g} ÷ {whole:g} ÷ (1 − {shrink:g}) = {amount:,.10g}.",
+            "{item}: {litres:,.10g} × {parts:g} ÷ {whole:g} ÷ (1 − {shrink:g}) = {amount:,.10g}."
+            if measure == "L"
+            else "{item}: {litres:,.10g} × {each:,.10g} ÷ {one:g} = {amount:,.10g}.",
             item=name,
             parts=sum(part.parts for part in medium.parts if part.ingredient == name),
-            amount=shown(litres * each, "mix"),
+            each=Amount(each, GOODS[measure]),
+            amount=shown(litres * each, GOODS[measure]),
             **gaps,
         )
-        yield name, "L", step("mixed", text, litres * each)
-    for name, each in additions_per_litre(medium).items():
-        amounts = {"each": Amount(each, "weight"), "amount": shown(litres * each, "weight")}
-        text = say(
-            "{item}: {litres:,.10g} × {each:,.10g} ÷ {one:g} = {amount:,.10g}.",
-            item=name,
-            **amounts,
-            **gaps,
-        )
-        yield name, "g", step("mixed", text, litres * each)
+        yield name, measure, step("mixed", text, litres * each)
 
 
 def _together(item, parts, measure):
-    """What crops, or blends, take of one item together."""
+    """What crops, or blends, take of one item together, if any."""
     total = fsum(amount for _, amount in parts)
     found = tuple(
         say("{amount:,.10g} for {what}", amount=counted(amount, measure), what=what)
         for what, amount in parts
         if amount
     )
-    gaps = {"item": item, "parts": Listed(found, "+"), "amount": counted(total, measure)}
-    text = say("{item}: {parts} = {amount:,.10g}.", **gaps)
     if len(found) == 1:
-        text = say("{item}: {amount}.", item=item, amount=found[0])
-    return step("needed", text, total)
+        yield step("needed", say("{item}: {amount}.", item=item, amount=found[0]), total)
+    elif found:
+        gaps = {"item": item, "parts": Listed(found, "+"), "amount": counted(total, measure)}
+        yield step("needed", say("{item}: {parts} = {amount:,.10g}.", **gaps), total)

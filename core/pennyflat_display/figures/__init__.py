@@ -7,7 +7,7 @@ differ in the dash of their line, not only in colour; lines-key.html has the sam
 from bokeh.core.properties import value
 from bokeh.models import PlainText
 
-from pennyflat_display import plan_charts, trial_charts
+from pennyflat_display import charts
 from pennyflat_display.figures import parts
 
 HATCHES = {
@@ -65,8 +65,8 @@ def _as_bokeh(key, told):
 
 def costs():
     """Stacked bars with the name of the mix above and the total at the end."""
-    made = parts.row_figure(plan_charts.COSTS, 240)
-    [source] = parts.sources(plan_charts.COST_COLUMNS)
+    made = parts.row_figure(charts.COSTS, 240)
+    [source] = parts.sources(charts.COST_COLUMNS)
     bars = [
         parts.bars(made, source, part, f"{part} from", f"{part} to", hatch=hatch, height=0.44)
         for part, hatch in HATCHES.items()
@@ -79,9 +79,9 @@ def costs():
 
 def steps():
     """Two staircases, the number wanted, and where the lines cross."""
-    made, lines = parts.blank(plan_charts.STEPS, 300), []
+    made, lines = parts.blank(charts.STEPS, 300), []
     made.xgrid.visible = False
-    *stairs, wanted, crossings = parts.sources(plan_charts.STEP_COLUMNS)
+    *stairs, wanted, crossings = parts.sources(charts.STEP_COLUMNS)
     for source, (ink, dash) in zip(stairs, STYLES[:2], strict=True):
         line = made.step(x="x", y="y", source=source, mode="after", line_width=3, line_dash=dash)
         parts.colour(line.glyph, line_color=ink)
@@ -100,8 +100,8 @@ def steps():
 
 def calendar():
     """Bars from sowing to planting out, with marks for the steps in between."""
-    made = parts.row_figure(plan_charts.CALENDAR, 120)
-    growing, harden, names, marks = parts.sources(plan_charts.CALENDAR_COLUMNS)
+    made = parts.row_figure(charts.CALENDAR, 120)
+    growing, harden, names, marks = parts.sources(charts.CALENDAR_COLUMNS)
     parts.bars(made, growing, "feed", "from", "to", height=0.34)
     parts.bars(made, harden, "seed", "from", "to", hatch=SLANTED, height=0.34)
     parts.words(made, names, x="x", y="y", text="name")
@@ -111,8 +111,8 @@ def calendar():
 
 def matters():
     """Bars on both sides of a line."""
-    made = parts.row_figure(plan_charts.SWINGS, 240)
-    low, high, entered, names, stalls = parts.sources(plan_charts.SWING_COLUMNS)
+    made = parts.row_figure(charts.SWINGS, 240)
+    low, high, entered, names, stalls = parts.sources(charts.SWING_COLUMNS)
     lower = parts.bars(made, low, "seed", "from", "to", hatch=SLANTED, height=0.4)
     higher = parts.bars(made, high, "container", "from", "to", height=0.4)
     parts.key(made, [lower, higher])
@@ -125,8 +125,8 @@ def matters():
 
 def emergence():
     """A line for each mix with a band around it."""
-    made, lines = parts.blank(trial_charts.CURVES, 300), []
-    for source, (ink, dash) in zip(parts.sources(trial_charts.LINES), STYLES, strict=True):
+    made, lines = parts.blank(charts.CURVES, 300), []
+    for source, (ink, dash) in zip(parts.sources(charts.LINES), STYLES, strict=True):
         # Corners instead of steps: in Bokeh 3.9, a step area without points never stops drawing.
         band = made.varea(x="day", y1="low", y2="high", source=source, fill_alpha=0.13)
         line = made.line(x="day", y="share", source=source, line_width=3, line_dash=dash)
@@ -139,8 +139,8 @@ def emergence():
 
 def stakes():
     """A bar from each mix's low to high cost, and a mark at the middle."""
-    made = parts.row_figure(trial_charts.COSTS, 120)
-    [source] = parts.sources(trial_charts.BARS)
+    made = parts.row_figure(charts.STAKES, 120)
+    [source] = parts.sources(charts.BARS)
     parts.bars(made, source, "feed", "low", "high", hatch=SLANTED, height=0.34)
     parts.marks(made, source, x="middle", y="y", marker="diamond", size=15, line_width=2)
     parts.words(made, source, x=0, y="name y", text="name")

@@ -75,7 +75,22 @@ def blank(name, height):
     made.title.update(text_font=FONT, text_font_size="15px")
     colour(made.title, on_paper={"visible": True}, text_color="ink")
     for side, place in (("x", "below"), ("y", "left")):
-        _add_axis(made, f"{name} {side}", place)
+        axis = LinearAxis(
+            name=f"{name} {side} axis",
+            ticker=FixedTicker(ticks=[], name=f"{name} {side} ticks"),
+            major_label_policy=NoOverlap(min_distance=6),
+            minor_tick_line_color=None,
+            axis_label_text_font=FONT,
+            axis_label_text_font_size="13px",
+            axis_label_text_font_style="normal",
+            major_label_text_font=FONT,
+            major_label_text_font_size="13px",
+        )
+        text = dict.fromkeys(("axis_label_text_color", "major_label_text_color"), "soft")
+        colour(axis, axis_line_color="line", major_tick_line_color="line", **text)
+        made.add_layout(axis, place)
+        grid = Grid(dimension=0 if side == "x" else 1, axis=axis, grid_line_color=None)
+        made.add_layout(grid, "center")
     return made
 
 
@@ -84,25 +99,6 @@ def row_figure(name, height):
     made = blank(name, height)
     made.yaxis.visible = made.ygrid.visible = False
     return made
-
-
-def _add_axis(made, name, place):
-    axis = LinearAxis(
-        name=f"{name} axis",
-        ticker=FixedTicker(ticks=[], name=f"{name} ticks"),
-        major_label_policy=NoOverlap(min_distance=6),
-        minor_tick_line_color=None,
-        axis_label_text_font=FONT,
-        axis_label_text_font_size="13px",
-        axis_label_text_font_style="normal",
-        major_label_text_font=FONT,
-        major_label_text_font_size="13px",
-    )
-    text = dict.fromkeys(("axis_label_text_color", "major_label_text_color"), "soft")
-    colour(axis, axis_line_color="line", major_tick_line_color="line", **text)
-    made.add_layout(axis, place)
-    grid = Grid(dimension=0 if place == "below" else 1, axis=axis, grid_line_color=None)
-    made.add_layout(grid, "center")
 
 
 def key(made, marks):

@@ -28,10 +28,9 @@ from pennyflat.scenario.records import Scenario
 from pennyflat.tables import compare_table, shop_table
 from pennyflat.trials.report import trial_report
 from pennyflat_display import words
-from pennyflat_display.charts import Charts
+from pennyflat_display.charts import CALENDAR, MARKS, Charts
 from pennyflat_display.figures import Figures
 from pennyflat_display.money import amount, currency_of, each
-from pennyflat_display.plan_charts import CALENDAR, MARKS
 
 ENTRIES_PX, ANSWER_PX = 290, 340
 """Width of the entries, and least width of the answer. [px]"""

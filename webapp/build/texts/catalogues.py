@@ -32,11 +32,13 @@ ALIKE = 0.6
 """How similar two English texts must be, from 0 to 1, for the translation of one to serve as a
 draft for the other. Ours."""
 
-TEMPLATES = {"say": slice(0, 1), "say_count": slice(1, 3), "phrase": slice(0, 1)}
+TEMPLATES = {
+    "say": slice(0, 1),
+    "say_count": slice(1, 3),
+    "phrase": slice(0, 1),
+    "unclear": slice(0, 1),
+}
 """Which arguments of the functions in `pennyflat.sentences` are templates."""
-
-NOT_SHOWN = {"verdict.py"}
-"""Modules of the model whose sentences only the command line shows; the page has its own."""
 
 SAME_EVERYWHERE = set(" \u00a0.,;()/×–-…")
 """Characters used alike in all languages."""
@@ -92,8 +94,7 @@ def entries():
     found = [(key, one if isinstance(one, str) else tuple(one), "") for key, one in texts.items()]
     said = {}
     for template, file in templates_in(ROOT / "core" / "pennyflat"):
-        if file not in NOT_SHOWN:
-            said.setdefault(template, file)
+        said.setdefault(template, file)
     found += [("model", template, file) for template, file in said.items()]
     found += [("data", words, where) for words, where in data.items()]
     found += [("example", name, "") for name in names]
@@ -119,11 +120,21 @@ def templates_in(folder):
             if alias.name in TEMPLATES
         }
         for call in sorted(calls, key=lambda node: (node.lineno, node.col_offset)):
-            for template in call.args[known.get(call.func.id, slice(0))]:
-                if not isinstance(getattr(template, "value", None), str):
-                    raise ValueError(f"{file}:{call.lineno}: a template must be a literal.")
-                found.append((template.value, file))
+            for given in call.args[known.get(call.func.id, slice(0))]:
+                for template in _choices(given):
+                    if not isinstance(getattr(template, "value", None), str):
+                        raise ValueError(f"{file}:{call.lineno}: a template must be a literal.")
+                    found.append((template.value, file))
     return found
+
+
+def _choices(template):
+    """What a call chooses its template from: `"…" if … else "…"`, or `{key: "…"}[…]`."""
+    if isinstance(template, ast.IfExp):
+        return _choices(template.body) + _choices(template.orelse)
+    if isinstance(template, ast.Subscript) and isinstance(template.value, ast.Dict):
+        return [choice for value in template.value.values for choice in _choices(value)]
+    return [template]
 
 
 def _has_words(template):
