@@ -12,11 +12,11 @@ import view
 from charts import Charts
 from grow import dates
 from pennyflat.buying.highs import solve
-from reader import tables
+from pennyflat.trade import data as tables
 from view import Page
 from work import state
 
-DATA = Path(tables.DATA)
+DATA = Path(tables.FOLDER)
 
 
 CARDS = frozenset({"sights", "salts", "reckoner", "age"})

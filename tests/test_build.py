@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 
 from webapp.build import assemble, environment, fetch, files
+from webapp.build.environment import Stop
 from webapp.build.parts import bundle, packing
-from webapp.build.say import Stop
 
 SMALL = "pyodide.js"
 RIGHT, WRONG = b"the right bytes", b"the wrong bytes"

@@ -15,10 +15,10 @@ from babel.numbers import format_currency, format_decimal, format_percent, parse
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pennyflat.trade import data as tables
 from pennyflat_display import places
 from pennyflat_display.money import amount, currency_of, each, number, percent, short
 from pennyflat_display.places import DECIMALS
-from reader import tables
 from tests.visits import Visit
 from webapp.build.texts.cldr import NOT_IN_BABEL, PLACES
 from work.entry import FIELDS, read_text, write_text

@@ -4,9 +4,9 @@ from itertools import pairwise
 
 import pytest
 
+from pennyflat.trade import data as tables
 from pennyflat.trade.facts import default
 from pennyflat.trade.salinity import METHODS, Band, readings
-from reader import tables
 
 CROPS = tables.facts("crops")
 BANDS = {

@@ -1,16 +1,17 @@
-"""The virtual environment in .venv/ that runs the build.
+"""What the build runs in: a virtual environment in .venv/, and a terminal, which it tells all.
 
-Its packages are those of webapp/lock/tools.txt, each checked against its SHA-256 sum; those of
-tests.txt, which only the tests and measurements need, are installed when these run.
+The environment's packages are those of webapp/lock/tools.txt, each checked against its SHA-256
+sum; those of tests.txt, which only tests and measurements need, are installed when these run.
 """
 
 import hashlib
 import os
 import subprocess
 import sys
+import threading
+import time
+from contextlib import contextmanager
 from pathlib import Path
-
-from webapp.build.say import Stop, step
 
 ROOT = Path(__file__).resolve().parents[2]
 VENV = ROOT / ".venv"
@@ -100,3 +101,34 @@ def become(*arguments):
         sys.exit(subprocess.run([PYTHON, *arguments], cwd=ROOT).returncode)
     os.chdir(ROOT)
     os.execv(PYTHON, [str(PYTHON), *arguments])
+
+
+class Stop(SystemExit):
+    """The build cannot continue; the text says why and what to do."""
+
+
+def say(text):
+    """Print one line immediately."""
+    print(text, flush=True)
+
+
+@contextmanager
+def step(text):
+    """Print what starts and how long it took; on a terminal, also the time so far."""
+    begin, over = time.monotonic(), threading.Event()
+
+    def tick():
+        while sys.stdout.isatty() and not over.wait(1):
+            print(f"\r{text} … {time.monotonic() - begin:.0f} s", end="", flush=True)
+
+    print(f"{text} … ", end="", flush=True)
+    ticking = threading.Thread(target=tick, daemon=True)
+    ticking.start()
+    outcome = "stopped"
+    try:
+        yield
+        outcome = f"{time.monotonic() - begin:.1f} s"
+    finally:
+        over.set()
+        ticking.join()
+        say(f"\r{text} … {outcome}" if sys.stdout.isatty() else outcome)

@@ -16,9 +16,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from webapp.build import environment
-from webapp.build.environment import ROOT
+from webapp.build.environment import ROOT, Stop, say, step
 from webapp.build.files import CACHE, SUMS, files_in, is_whole, keep, listing, sha256
-from webapp.build.say import Stop, say, step
 
 LOCKS = ROOT / "webapp" / "lock"
 RUNTIME, SOLVER = (

@@ -5,10 +5,11 @@ Formatting only; `picking.suggestion` decides what a table suggests.
 
 from dataclasses import dataclass
 
+from pennyflat.trade import data as tables
 from pennyflat.trade.facts import widest
 from pennyflat_display.money import short, with_percent_sign
 from pennyflat_display.places import US
-from reader import measures, tables
+from reader import measures
 from reader.words import counted, data, is_pair, text
 from work import picking
 from work.entry import FIELDS, Field, exact_text, write_text

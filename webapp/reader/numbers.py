@@ -4,8 +4,8 @@ import math
 import re
 from functools import cache
 
+from pennyflat.trade import data as tables
 from pennyflat_display.places import DECIMALS
-from reader import tables
 
 _COUNTED = re.compile(r"\s*(\d{1,8})(?:\s*/\s*|(?:\s+[^\W\d_]+)+\s+)(\d{1,8})\s*")
 """A count with a slash or words: "17/20", "17 of 20"."""

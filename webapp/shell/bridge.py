@@ -17,7 +17,7 @@ import pennyflat
 from charts import Charts
 from conversation import Conversation
 from page.markup import load_all
-from reader import tables
+from pennyflat.trade import data as tables
 
 NOT_HERE = ("pennyflat.cli.command", "app")
 """The command line, and the module that makes the build's charts."""
@@ -36,9 +36,9 @@ class Line:
 def prepare():
     """Do what every start would have to do, then resume with a conversation without messages."""
     import_all(pennyflat.__path__, "pennyflat.")
-    import_all([str(tables.DATA.parent / "webapp")])
+    import_all([str(tables.FOLDER.parent / "webapp")])
     load_all()
-    for path in tables.DATA.glob("*.csv"):
+    for path in tables.FOLDER.glob("*.csv"):
         tables.rows(path.stem)
     solved = iter(json.loads(SOLVED.read_text()))
     for _ in range(2):  # the second conversation finds the caches that the first one filled

@@ -22,11 +22,10 @@ from packageurl import PackageURL
 
 from pennyflat import __version__
 from webapp.build import fetch
-from webapp.build.environment import ROOT
+from webapp.build.environment import ROOT, Stop
 from webapp.build.fetch import LOCKS, RUNTIME, SOLVER
 from webapp.build.files import sha256
 from webapp.build.parts.packing import members
-from webapp.build.say import Stop
 
 PARTS = json.loads((LOCKS / "parts.json").read_text("utf-8"))
 SBOM, LICENCES = "sbom.cdx.json", "licences.txt"

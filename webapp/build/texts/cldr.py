@@ -11,8 +11,7 @@ from babel.core import get_cldr_version
 from babel.numbers import get_currency_name, get_currency_symbol, get_territory_currencies
 
 from pennyflat_display.places import DECIMALS
-from webapp.build.environment import ROOT
-from webapp.build.say import say
+from webapp.build.environment import ROOT, say
 
 TABLE = ROOT / "data" / "places.csv"
 
