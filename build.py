@@ -18,9 +18,6 @@ import sys
 SIDE_BY_SIDE = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile", "--no-loadscope-reorder"]
 """A browser per core, memory permitting; test files come in the order of `tests/conftest.py`."""
 
-WITH_TESTS = ("test", "bench")
-"""Commands that need the packages for tests, above all a browser driver."""
-
 COMMANDS = ["site", "serve", "release", "test", "catalogues", "bench", "places"]
 
 
@@ -41,7 +38,7 @@ def main():
     if rest and command != "test":
         parser.error(f"unknown: {' '.join(rest)} (only test passes more on, to pytest)")
 
-    environment.enter(tests=command in WITH_TESTS)
+    environment.enter(tests=command in ("test", "bench"))  # with a browser driver
     from webapp.build import assemble, serve  # needs the environment's packages
     from webapp.build.texts import catalogues, cldr
 

@@ -9,11 +9,10 @@ from pathlib import Path
 import pytest
 
 import view
-from charts import Charts
 from grow import dates
 from pennyflat.buying.highs import solve
 from pennyflat.trade import data as tables
-from view import Page
+from view import Charts, Page
 from work import state
 
 DATA = Path(tables.FOLDER)

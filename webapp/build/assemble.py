@@ -14,7 +14,6 @@ from pennyflat import __version__
 from webapp.build import fetch, files
 from webapp.build.environment import ROOT, say, step
 from webapp.build.parts import bundle, front, supply
-from webapp.build.parts.packing import contents, pack
 
 SITE, RELEASE = ROOT / "site", ROOT / "release"
 SHELL = ROOT / "webapp" / "shell"
@@ -48,7 +47,7 @@ def site_files():
     parts = placed(bundle.python_parts() | browser_parts())
     about = supply.files(parts)
     shown = {f"{bundle.HOME}webapp/about/{name}": data for name, data in about.items()}
-    parts |= placed({"about.bundle": pack(shown)})
+    parts |= placed({"about.bundle": files.pack(shown)})
     around, made = installable(), bundle.worked_out()
     text = shell() | {front.WORDS: made["words"], front.CHARTS: made["charts"]}
     body, keeper = made["body"], front.joined(text, ("sum.js", SERVICE))
@@ -132,7 +131,7 @@ def what_to_load(parts, version):
         "solver": solving,
         "bytes": {name: len(parts[name]) for name in loaded},
         "sums": {name: front.sum_of(parts[name]) for name in held},
-        "late": {name: contents(parts[name]) for name in late},
+        "late": {name: files.contents(parts[name]) for name in late},
     }
 
 

@@ -43,7 +43,7 @@ def make(locks):
             f".venv is a link to {VENV.resolve()}, which the build would clear."
             " Remove the link; the build makes a .venv of its own."
         )
-    for lock in missing(locks):
+    for lock, line in missing(locks).items():
         # Python compiles modules when it imports them; compiling all of them takes twice the time
         wheels = ("--only-binary", ":all:", "--require-hashes", "--no-compile", "-r", lock)
         if lock == TOOLS:
@@ -57,21 +57,18 @@ def make(locks):
             with step("Adding what the tests need to .venv (once)"):
                 pip("install", *wheels)
         with open(VENV / STAMP, "ab") as stamp:
-            stamp.write(line_of(lock))
+            stamp.write(line)
 
 
 def missing(locks):
-    """The lock files whose packages are not all in .venv/, which is made anew for the tools."""
+    """The lock files whose packages are not all in .venv/, made anew for TOOLS: {lock: line}."""
     stamp = VENV / STAMP
     made = stamp.read_bytes() if stamp.exists() and PYTHON.exists() else b""
     installed = made.splitlines(keepends=True)
-    is_new = line_of(TOOLS) not in installed
-    return [lock for lock in locks if is_new or line_of(lock) not in installed]
-
-
-def line_of(lock):
-    """The stamp's line for an installed lock file."""
-    return f"{VERSION} {hashlib.sha256(lock.read_bytes()).hexdigest()}\n".encode()
+    sums = {lock: hashlib.sha256(lock.read_bytes()).hexdigest() for lock in locks}
+    lines = {lock: f"{VERSION} {sums[lock]}\n".encode() for lock in locks}
+    is_new = lines[TOOLS] not in installed
+    return {lock: line for lock, line in lines.items() if is_new or line not in installed}
 
 
 def pip(task, *arguments):

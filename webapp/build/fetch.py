@@ -68,11 +68,8 @@ def from_release(lock, names):
     for name in names if "release" in lock else ():
         address = lock["release"].format(**lock, file=name)
         try:
-            with (
-                step(f"Fetching {name}"),
-                urllib.request.urlopen(address, timeout=PATIENCE_S) as answer,
-            ):
-                found[name] = answer.read()
+            with step(f"Fetching {name}"):
+                found[name] = urllib.request.urlopen(address, timeout=PATIENCE_S).read()
         except OSError as error:
             say(f"  The release address did not answer: {error}")
             return {}

@@ -14,10 +14,10 @@ import sys
 from pathlib import Path
 
 import pennyflat
-from charts import Charts
 from conversation import Conversation
 from page.markup import load_all
 from pennyflat.trade import data as tables
+from view import Charts
 
 NOT_HERE = ("pennyflat.cli.command", "app")
 """The command line, and the module that makes the build's charts."""

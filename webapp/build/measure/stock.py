@@ -26,9 +26,8 @@ from tempfile import TemporaryDirectory
 
 from webapp.build import assemble, fetch
 from webapp.build.environment import Stop, page_code, step
-from webapp.build.files import CACHE, keep, sources, write
+from webapp.build.files import CACHE, installed, keep, members, sources, write
 from webapp.build.parts import bundle, front
-from webapp.build.parts.packing import installed, members
 
 FOLDER = CACHE / "stock"
 PLATFORM = (

@@ -14,8 +14,16 @@ from tempfile import TemporaryDirectory
 
 from webapp.build import environment, fetch
 from webapp.build.environment import ROOT, TOOLS, page_code, step
-from webapp.build.files import CACHE, listing, remembered, sources
-from webapp.build.parts.packing import installed, members, pack, unpack
+from webapp.build.files import (
+    CACHE,
+    installed,
+    listing,
+    members,
+    pack,
+    remembered,
+    sources,
+    unpack,
+)  # fmt: skip
 from webapp.build.texts import catalogues
 
 LIBRARY = "/lib/python{}.{}/".format(*fetch.RUNTIME["info"]["python"].split("."))
@@ -103,28 +111,21 @@ def python_parts():
 
 
 def made_of(kind, task, files):
-    """What a task of SCRIPT makes of files, cached for the next build: {path: bytes}."""
-    packed = pack(files)
+    """What a task of SCRIPT makes of files, with the browser's Python under Node: {path: bytes}."""
+    files, lock = pack(files), fetch.RUNTIME
+    no_packages = json.dumps({"info": lock["info"], "packages": {}})  # to be loaded later
 
     def make():
-        with step(f"Making the {task} of the {kind}"):
-            return run(task, packed)
+        fetch.locked(lock)
+        with step(f"Making the {task} of the {kind}"), TemporaryDirectory(dir=CACHE) as folder:
+            Path(folder, "files.bundle").write_bytes(files)
+            zipfile.ZipFile(Path(folder, "none.zip"), "w").close()
+            command = [fetch.node(), SCRIPT, fetch.folder_of(lock), task, folder, no_packages]
+            environment.run(command, f"Python under Node did not succeed ({task})")
+            return Path(folder, "made.bundle").read_bytes()
 
-    how = SCRIPT.read_bytes() + json.dumps(fetch.RUNTIME).encode()
-    return unpack(remembered(kind, packed + how, make))
-
-
-def run(task, packed):
-    """The bundle that a task of SCRIPT makes of another with the browser's Python under Node."""
-    fetch.locked(fetch.RUNTIME)
-    with TemporaryDirectory(dir=CACHE) as folder:
-        Path(folder, "files.bundle").write_bytes(packed)
-        no_packages = {"info": fetch.RUNTIME["info"], "packages": {}}  # to be loaded later
-        Path(folder, "lock.json").write_text(json.dumps(no_packages))
-        zipfile.ZipFile(Path(folder, "none.zip"), "w").close()
-        command = [fetch.node(), SCRIPT, fetch.folder_of(fetch.RUNTIME), task, folder]
-        environment.run(command, f"Python under Node did not succeed ({task})")
-        return Path(folder, "made.bundle").read_bytes()
+    how = SCRIPT.read_bytes() + json.dumps(lock).encode()
+    return unpack(remembered(kind, files + how, make))
 
 
 def library_files():
