@@ -14,16 +14,7 @@ from tempfile import TemporaryDirectory
 
 from webapp.build import environment, fetch
 from webapp.build.environment import ROOT, TOOLS, page_code, step
-from webapp.build.files import (
-    CACHE,
-    installed,
-    listing,
-    members,
-    pack,
-    remembered,
-    sources,
-    unpack,
-)  # fmt: skip
+from webapp.build.files import CACHE, installed, listing, members, pack, remembered, sources, unpack
 from webapp.build.texts import catalogues
 
 LIBRARY = "/lib/python{}.{}/".format(*fetch.RUNTIME["info"]["python"].split("."))
@@ -41,7 +32,6 @@ LATE_PACKAGES = ("segno", "icalendar", "dateutil")
 
 SCRIPT = Path(__file__).with_name("python.mjs")
 NO_USE = ("/tests/", "/test_", "/fuzzing/", "/__main__.", "/cli.", "/plugins/")
-
 
 EXAMPLE = """
 import json, sys
