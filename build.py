@@ -21,9 +21,6 @@ WORKERS = min(4, (os.cpu_count() or 1) + 1)
 SIDE_BY_SIDE = ["-n", str(WORKERS), "--dist", "loadfile", "--no-loadscope-reorder"]
 """Test files come in the order of `tests/conftest.py`."""
 
-WITH_TESTS = ("test", "bench")
-"""Commands that need the packages for tests, above all a browser driver."""
-
 COMMANDS = ["site", "serve", "release", "test", "catalogues", "bench", "places"]
 
 
@@ -44,7 +41,7 @@ def main():
     if rest and command != "test":
         parser.error(f"unknown: {' '.join(rest)} (only test passes more on, to pytest)")
 
-    environment.enter(tests=command in WITH_TESTS)
+    environment.enter(tests=command in ("test", "bench"))  # with a browser driver
     from webapp.build import assemble, serve  # needs the environment's packages
     from webapp.build.texts import catalogues, cldr
 

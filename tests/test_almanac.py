@@ -9,14 +9,13 @@ from pathlib import Path
 import pytest
 
 import view
-from charts import Charts
 from grow import dates
 from pennyflat.buying.highs import solve
-from reader import tables
-from view import Page
+from pennyflat.trade import facts as tables
+from view import Charts, Page
 from work import state
 
-DATA = Path(tables.DATA)
+DATA = Path(tables.FOLDER)
 
 
 CARDS = frozenset({"sights", "salts", "reckoner", "age"})

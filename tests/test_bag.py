@@ -9,12 +9,12 @@ from pennyflat.buying.highs import solve
 from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.trial import Uptake
+from pennyflat.trade import facts as tables
 from pennyflat.trade.bag import aged, hard_to_wet, minutes_to_wet, promises, side_by_side
 from pennyflat.trade.facts import default
 from pennyflat.trials.report import trial_report
 from pennyflat.units import to_customary
 from pennyflat_display import places
-from reader import tables
 from view import Page
 from work.shelf import label_of
 from work.state import Work

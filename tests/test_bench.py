@@ -6,7 +6,6 @@ from datetime import date, timedelta
 import pytest
 from markupsafe import escape
 
-from charts import Charts
 from pennyflat.scenario.document import read, write
 from pennyflat.scenario.link import decode, encode
 from pennyflat.scenario.records import Counts
@@ -15,7 +14,7 @@ from pennyflat_display.charts import corners
 from pennyflat_display.money import amount, currency_of, each
 from reader.words import said
 from trials.view import save_trials
-from view import Page
+from view import Charts, Page
 from work.state import Work
 
 USD = currency_of("USD")

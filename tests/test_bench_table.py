@@ -56,8 +56,7 @@ def made(tmp_path, monkeypatch):
     readme = tmp_path / "README.md"
     monkeypatch.setattr(bench, "README", readme)
     monkeypatch.setattr(bench.assemble, "SITE", tmp_path / "ours")
-    monkeypatch.setattr(bench.stock, "make", lambda *_: tmp_path / "stock")
-    monkeypatch.setattr(bench.own, "made", lambda: {"body": ""})
+    monkeypatch.setattr(bench.stock, "make", lambda: tmp_path / "stock")
     monkeypatch.setattr(bench, "machine", lambda version: f"A machine, {version}")
 
     def run(lacking=()):

@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 
 from webapp.build import assemble, environment, fetch, files
-from webapp.build.parts import bundle, packing
-from webapp.build.say import Stop
+from webapp.build.environment import Stop
+from webapp.build.parts import bundle
 
 SMALL = "pyodide.js"
 RIGHT, WRONG = b"the right bytes", b"the wrong bytes"
@@ -231,10 +231,10 @@ def test_a_file_that_changes_gets_another_name_and_no_other_file_does():
 def test_a_bundle_can_be_read_back():
     parts = {"/a/x.py": b"one", "/a/b/y.so": b"", "/a/z": b"three", "memory": b"four"}
 
-    packed = packing.pack(parts)
+    packed = files.pack(parts)
 
-    assert packing.unpack(packed) == parts
-    assert ["/a", [["x.py", 3], ["z", 5]]] in packing.contents(packed)
+    assert files.unpack(packed) == parts
+    assert ["/a", [["x.py", 3], ["z", 5]]] in files.contents(packed)
 
 
 @pytest.mark.parametrize(

@@ -7,12 +7,12 @@ from pathlib import Path
 import pytest
 from bokeh.models import ColumnDataSource, PlainText
 
-from charts import Charts
 from pennyflat.buying.highs import solve
 from pennyflat.demo import DEMO
 from pennyflat_display.chart_parts import ticks_between
 from pennyflat_display.figures import Figures
 from pennyflat_display.figures.parts import DARK, LIGHT
+from view import Charts
 from webapp.build.parts import bundle
 from work.state import Work
 

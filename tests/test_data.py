@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from pennyflat.trade import facts as tables
 from pennyflat.trade.bag import METHODS, Band
 from pennyflat.trade.crops import OUTCOMES, EmergenceRow
 from pennyflat.trade.facts import KINDS
 from pennyflat.trade.suggest import Container
-from reader import tables
 
 DATA = Path(__file__).parent.parent / "data"
 CORE = DATA.parent / "core"

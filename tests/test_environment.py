@@ -11,8 +11,7 @@ from pathlib import Path
 import pytest
 
 from webapp.build import assemble, environment, fetch, files
-from webapp.build.environment import ROOT, TESTS, TOOLS
-from webapp.build.say import Stop
+from webapp.build.environment import ROOT, TESTS, TOOLS, Stop
 
 
 def pins(path):
@@ -102,7 +101,7 @@ def test_an_interrupted_build_ends_without_a_traceback(tmp_path, where):
         "sys.argv = ['build.py']\n"
         f"import {where} as found\n"
         "from webapp.build import environment, assemble\n"
-        "from webapp.build.say import step\n"
+        "from webapp.build.environment import step\n"
         "def wait(*_, **__):\n"
         "    with step('waiting'):\n"
         "        time.sleep(60)\n"

@@ -14,9 +14,10 @@ from conversation import Conversation
 from pennyflat.demo import DEMO
 from pennyflat.scenario import records
 from pennyflat.scenario.link import encode
+from pennyflat.trade import facts as tables
 from pennyflat_display import places
-from reader import languages, tables
-from reader.example import CONTEXT, _in, example, names
+from reader import languages
+from reader.languages import _example_in, example, names
 from view import Page, render_frame
 from webapp.build.texts import catalogues
 from work import picking
@@ -51,7 +52,7 @@ def invented():
     for number, (context, message, _) in enumerate(catalogues.entries()):
         forms = [message] if isinstance(message, str) else message
         done = [dotted(form) for form in forms]
-        if context == CONTEXT:  # no two mixes of one name
+        if context == "example":  # no two mixes of one name
             done = [f"{done[0]} {number}"]
         string = done[0] if isinstance(message, str) else tuple(done)
         messages.append(Message(message, string, context=context))
@@ -227,7 +228,8 @@ def test_the_example_in_a_language_has_the_same_answer(language, monkeypatch):
     spoken = languages.GNUTranslations(io.BytesIO(made))
     monkeypatch.setattr(languages, "catalogue", lambda code: spoken)
     monkeypatch.setattr(languages, "_spoken", language)
-    monkeypatch.setattr("reader.example._in", _in.__wrapped__)  # whatever was spoken before
+    uncached = _example_in.__wrapped__
+    monkeypatch.setattr(languages, "_example_in", uncached)
     named = Work()
     monkeypatch.undo()
 

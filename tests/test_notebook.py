@@ -11,13 +11,13 @@ from bokeh.plotting import figure
 
 import pennyflat
 import pennyflat_display.charts
-from charts import Charts
 from pennyflat.buying.highs import solve
 from pennyflat.demo import DEMO
 from pennyflat_display import words
 from pennyflat_display.figures import Figures
 from pennyflat_display.notebook import layout as trying
 from pennyflat_display.notebook.layout import Answered
+from view import Charts
 from work.state import Work
 
 DATED = DEMO | {"last_frost": "2027-05-15"}

@@ -15,7 +15,7 @@ from conversation import Conversation
 from grow import dates
 from pennyflat.buying.highs import solve
 from pennyflat.scenario.document import read, write
-from reader import tables
+from pennyflat.trade import facts as tables
 from tests.strategies import CROPS, random_scenario
 from view import Page
 from work.state import Work

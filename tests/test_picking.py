@@ -4,8 +4,8 @@ import pytest
 
 from page.fields import Fields
 from pennyflat.demo import DEMO
+from pennyflat.trade import facts as tables
 from pennyflat_display.money import currency_of
-from reader import tables
 from work import edits, picking
 from work.entry import FIELDS
 from work.state import Work

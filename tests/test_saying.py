@@ -387,7 +387,7 @@ def test_every_template_of_a_choice_is_found(tmp_path):
 
 
 def test_templates_of_other_functions_of_that_name_are_passed_over(tmp_path):
-    (tmp_path / "own.py").write_text("from webapp.build.say import say\nsay(f'{1} step')\n")
+    (tmp_path / "own.py").write_text("from webapp.build.environment import say\nsay(f'{1} step')\n")
     (tmp_path / "both.py").write_text(
         "from pennyflat.sentences import phrase as word, say_count\n"
         "say_count(n, '{n} pot', '{n} pots', n=n)\nword('tray')\n"

@@ -5,7 +5,6 @@ from datetime import date
 
 import pytest
 
-from charts import Charts
 from pennyflat.buying.highs import solve
 from pennyflat.buying.shopping import shop
 from pennyflat.comparing.assumptions import what_matters
@@ -15,7 +14,7 @@ from pennyflat.scenario.document import read
 from pennyflat_display.money import amount, currency_of, each
 from reader.words import text
 from share.handout import handout
-from view import Page
+from view import Charts, Page
 from work import errand
 from work.errand import QUESTIONS
 from work.state import Work

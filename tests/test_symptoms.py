@@ -3,7 +3,7 @@
 import pytest
 
 from pennyflat.growing.remedies import COSTS
-from reader import tables
+from pennyflat.trade import facts as tables
 
 CAUSES = tables.rows("symptoms")
 SIGHTS = tuple(dict.fromkeys(row["subject"] for row in CAUSES))

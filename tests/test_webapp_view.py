@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 
 import view
-from charts import Charts
 from compare.view import PARTS
 from notes.words import CARE, METHOD, TRIAL
 from page.fields import Fields
@@ -16,7 +15,7 @@ from pennyflat_display.figures import HATCHES
 from pennyflat_display.figures.parts import DARK, LIGHT
 from pennyflat_display.money import currency_of
 from reader import words
-from view import Page, initial_fragments, render_page
+from view import Charts, Page, initial_fragments, render_page
 from work.entry import FIELDS, place, steps
 from work.state import Work
 

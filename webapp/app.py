@@ -6,10 +6,10 @@ is drawn into the element whose id is its name.
 
 from panel.io.state import state
 
-from charts import Charts
 from conversation import Conversation
 from pennyflat.buying.highs import solve
 from pennyflat_display.figures import Figures
+from view import Charts
 
 example = Conversation()
 example.prepare(solve)

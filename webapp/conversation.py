@@ -125,16 +125,16 @@ class Conversation:
 
     def _to_solve(self):
         """`solve`, if the page's solver should change what it is doing, or nothing."""
-        wanted = self._solving[0].to_solve if self._solving else None
+        wanted = self._solving
         before, self._wanted = self._wanted, wanted and wanted["id"]
         return {} if self._wanted == before else {"solve": wanted}
 
     @property
     def _solving(self):
-        """What is waiting for the page's solver."""
+        """The first program that waits for the page's solver, or None."""
         own = None if self.work.waits else self.work.errand.solving  # not for earlier entries
-        found = (own, self.desk.order.solving)
-        return [one for one in found if one is not None and one.to_solve]
+        found = filter(None, (own, self.desk.order.solving))
+        return next((one.to_solve for one in found if one.to_solve), None)
 
     def prepare(self, solve):
         """Work out what the page will ask for first; `solve` answers programs."""

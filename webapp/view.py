@@ -1,4 +1,4 @@
-"""The state as HTML: one fragment for each part of the page that changes on its own.
+"""The state as HTML, one fragment for each part of the page that changes on its own, and as charts.
 
 A fragment belongs to the element with its id. `Page.changed` returns only fragments that differ
 from what the page has, and does not even render those with unchanged ingredients.
@@ -16,8 +16,8 @@ from notes import view as notes_view
 from page.fields import fault_link
 from page.markup import render
 from pennyflat.buying.highs import solve
-from pennyflat_display import places
-from reader import languages
+from pennyflat_display import charts, places
+from reader import languages, words
 from reader.words import text
 from share import view as desk_view
 from share.desk import Desk
@@ -64,14 +64,18 @@ class Page:
 
     def _parts(self, work):
         """Fragment id to (function, what it shows)."""
-        bar = {"message": advice.headline(work), "is_behind": advice.recommended(work) is None}
-        faults, last = tuple(work.faults), work.removed[-1] if work.removed else None
+        faults, last = work.faults, work.removed[-1] if work.removed else None
+        is_first = work.is_example and not self._desk.has_looked
+        headline, is_behind = advice.headline(work), advice.recommended(work) is None
+        todo = [fault_link(work.document, fault) for fault in faults[:MOST_FAULTS_LISTED]]
+        standing = {"todo": todo, "count": len(faults), "answered": work.answered is not None}
+        gone = {"what": last and last[0], "called": _called(last[2]) if last else ""}
         parts = {
-            "units": (_units,),
-            "bar": (render, "bar.html", bar),
-            "first": (_first, work.is_example and not self._desk.has_looked),
+            "units": (render, "units.html", {"shown": places.units()}),
+            "bar": (render, "bar.html", {"message": headline, "is_behind": is_behind}),
+            "first": (render, "first.html", {"shown": is_first}),
             **entry_view.parts(work),
-            "standing": (_standing, work.document, faults, work.answered is not None),
+            "standing": (render, "standing.html", standing),
         }
         for room in (advice, answer, dates, season, shopping, questions, bench_view):
             parts |= room.parts(work)
@@ -81,7 +85,27 @@ class Page:
             from grow import view as lookups
 
             parts |= lookups.parts(work) | labels.parts(work)
-        return parts | {"undo": (_undo, last and last[0], _called(last[2]) if last else "")}
+        return parts | {"undo": (render, "undo.html", gone)}
+
+
+class Charts(charts.Charts):
+    """The contents of the figures, kept up to date with a `Work`."""
+
+    def __init__(self):
+        super().__init__(words)
+
+    def news(self, work):
+        """Changes in the figures for the displayed sowing; the page hides all other figures."""
+        trial, row, found = work.bench.shown(), work.row_shown, {}
+        if trial:
+            found["trial"] = trial, work.currency
+        if row is not None:
+            crop, curves = work.report["verdicts"][row]["crop"], work.curves()
+            found["sowing"] = crop, work.compared(row), curves, work.answer_currency
+            found["plans"] = dates.plans_of(work)
+            if matters := work.errand.answers.get("matters"):
+                found["matters"] = matters[1], work.errand.currency
+        return super().news(self.shown(**found))
 
 
 def initial_fragments():
@@ -143,22 +167,3 @@ def _called(row):
     name = next(filter(None, map(row.get, ("crop", "name", "ingredient"))), None)
     goods = "undo.package" if "size" in row else "undo.packet" if "seeds" in row else "undo.it"
     return name or text(goods)
-
-
-def _standing(document, faults, answered):
-    listed = [fault_link(document, fault) for fault in faults[:MOST_FAULTS_LISTED]]
-    return render("standing.html", todo=listed, count=len(faults), answered=answered)
-
-
-def _units():
-    kinds = [(units, text(f"units.{units}")) for units in (places.METRIC, places.US)]
-    return render("units.html", kinds=kinds, shown=places.units())
-
-
-def _first(shown):
-    """The text above the example."""
-    return render("first.html") if shown else ""
-
-
-def _undo(what, called):
-    return render("undo.html", what=text(f"undo.{what}", what=called)) if what else ""

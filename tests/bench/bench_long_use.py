@@ -8,7 +8,7 @@ from pathlib import Path
 
 from tests.browser.desk import SETTLED, WATCH, fresh, opened, until
 from webapp.build import assemble, serve
-from webapp.build.measure.browser import launched
+from webapp.build.measure.visits import launched
 
 ROUNDS, EDITS = 20, 100
 

@@ -11,7 +11,7 @@ from playwright.sync_api import expect
 
 from tests.browser.desk import START_UP_MS, WATCH, fresh, open_place, start_over
 from webapp.build import serve
-from webapp.build.measure.browser import SHELL, launched
+from webapp.build.measure.visits import SHELL, launched
 from webapp.build.parts import front
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -13,7 +13,7 @@ import pytest
 from tests.browser.marionette import Driven, firefox
 from tests.browser.webkit import IS_INSTALLED, webkit
 from webapp.build import serve
-from webapp.build.measure.browser import FIREFOX
+from webapp.build.measure.visits import FIREFOX
 
 FIREFOX = next((path for path in FIREFOX if path and os.path.exists(path)), None)
 OTHERS = ["firefox", "webkit"]

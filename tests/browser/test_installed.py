@@ -7,8 +7,7 @@ from playwright.sync_api import expect
 
 from tests.browser.desk import made_link, open_place
 from webapp.build import assemble, files, serve
-from webapp.build.measure.browser import SHELL, installed
-from webapp.build.parts import installable
+from webapp.build.measure.visits import SHELL, installed
 
 START_UP_MS = 90_000
 REACHES = """(worker, state) => new Promise((reached, failed) => {
@@ -234,7 +233,7 @@ def test_a_kept_file_that_has_gone_bad_is_told_and_mended(visit, copy, address):
 
 
 def test_icons_are_pictures_of_the_sizes_that_the_manifest_says(site):
-    told = assemble.json.loads((site / installable.MANIFEST).read_text("utf-8"))
+    told = assemble.json.loads((site / assemble.MANIFEST).read_text("utf-8"))
 
     for icon in told["icons"]:
         data = (site / icon["src"]).read_bytes()

@@ -10,7 +10,7 @@ from playwright.sync_api import Error
 
 from tests.browser.desk import WATCH, opened, price, without_python
 from tests.times import TIMES
-from webapp.build.measure.browser import installed
+from webapp.build.measure.visits import installed
 
 BEFORE_THE_END_MS = 500
 NEEDS_PROC = pytest.mark.skipif(

@@ -5,7 +5,6 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from reader.example import CONTEXT
 from tests.browser.desk import ANSWERED, fresh, kept, on_device, open_place, until
 from webapp.build.texts import catalogues
 
@@ -22,7 +21,7 @@ def told(language, key):
 def named(language, name):
     """What a name of the example is in a language."""
     messages, _ = catalogues.read(language)
-    return next(m.string for m in messages if (m.context, m.id) == (CONTEXT, name))
+    return next(m.string for m in messages if (m.context, m.id) == ("example", name))
 
 
 @pytest.fixture

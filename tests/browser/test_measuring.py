@@ -8,8 +8,8 @@ from conversation import Conversation
 from pennyflat.buying.highs import solve
 from view import render_page
 from webapp.build import assemble
+from webapp.build.environment import Stop
 from webapp.build.measure import stock, visits
-from webapp.build.say import Stop
 
 PANEL = """
 var pyodideWorker = { jsdoc: true };

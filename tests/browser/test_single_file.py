@@ -9,7 +9,7 @@ from playwright.sync_api import expect
 from tests.browser.desk import look_at, made_link
 from tests.browser.marionette import firefox
 from tests.browser.test_notes import seen
-from webapp.build.measure.browser import FIREFOX
+from webapp.build.measure.visits import FIREFOX
 from webapp.build.parts import front
 
 START_UP_MS = 90_000

@@ -9,7 +9,7 @@ from pennyflat.buying.highs import OPTIONS, solve
 from tests.browser.desk import fresh
 from tests.browser.marionette import firefox
 from tests.programmes import hard, misses, small
-from webapp.build.measure.browser import FIREFOX
+from webapp.build.measure.visits import FIREFOX
 from webapp.build.parts import front
 
 LISTEN = """() => {

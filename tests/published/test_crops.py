@@ -4,10 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pennyflat.trade import facts as tables
 from pennyflat.trade.crops import EmergenceRow, days_to_emergence
 from pennyflat.trade.facts import about, default, widest
 from pennyflat.trade.suggest import TWO_SEEDS_BELOW, for_crop
-from reader import tables
 
 ROWS = tables.records("emergence_days", EmergenceRow)
 CROPS = tables.facts("crops")

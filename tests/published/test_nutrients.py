@@ -11,8 +11,8 @@ from pennyflat.growing.feeding import (
     g_per_litre,
     strength,
 )
+from pennyflat.trade import facts as tables
 from pennyflat.units import from_customary, to_customary
-from reader import tables
 
 RULE_OF_75 = 75.0
 """ppm that many tables take an ounce in 100 gallons for. [mg/L] [Texas A&M University, fertilizer

@@ -4,9 +4,9 @@ from itertools import pairwise
 
 import pytest
 
+from pennyflat.trade import facts as tables
 from pennyflat.trade.bag import METHODS, Band, readings
 from pennyflat.trade.facts import default
-from reader import tables
 
 CROPS = tables.facts("crops")
 BANDS = {

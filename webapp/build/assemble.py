@@ -2,22 +2,26 @@
 
 import gzip
 import json
+import re
 import tarfile
 from io import BytesIO
 from pathlib import Path
 
 import bokeh
+import resvg_py
 
 from pennyflat import __version__
 from pennyflat.buying.highs import OPTIONS
 from webapp.build import fetch, files
-from webapp.build.environment import ROOT
-from webapp.build.parts import bundle, front, installable, own, supply
-from webapp.build.parts.installable import SHELL
-from webapp.build.parts.packing import contents, pack
-from webapp.build.say import say, step
+from webapp.build.environment import ROOT, say, step
+from webapp.build.parts import bundle, front, supply
 
 SITE, RELEASE = ROOT / "site", ROOT / "release"
+SHELL = ROOT / "webapp" / "shell"
+MANIFEST, ICON = "manifest.webmanifest", "favicon.svg"
+TOUCH = {"src": "icons/touch.png", "sizes": "180x180", "purpose": "maskable"}
+"""Named in index.html instead of in the manifest."""
+
 SERVICE = "service.js"  # caches a version of the page, each file checked by its sum
 RUNTIME = ("pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm")
 ARCHIVE = f"pennyflat-{__version__}"
@@ -44,8 +48,8 @@ def site_files():
     parts = placed(bundle.python_parts() | browser_parts())
     about = supply.files(parts)
     shown = {f"{bundle.HOME}webapp/about/{name}": data for name, data in about.items()}
-    parts |= placed({"about.bundle": pack(shown)})
-    around, made = installable.files(), own.made()
+    parts |= placed({"about.bundle": files.pack(shown)})
+    around, made = installable(), bundle.worked_out()
     text = shell() | {front.WORDS: made["words"], front.CHARTS: made["charts"]}
     body, keeper = made["body"], front.joined(text, ("sum.js", SERVICE))
 
@@ -65,6 +69,24 @@ def shell():
     """The page's template, style and scripts, and the service worker, by file name."""
     paths = sorted(path for path in SHELL.iterdir() if path.suffix in (".html", ".css", ".js"))
     return {path.name: path.read_text("utf-8") for path in paths}
+
+
+def installable():
+    """The page's manifest, and its icon, also in the sizes that devices request: {path: bytes}."""
+    made = {name: (SHELL / name).read_bytes() for name in (MANIFEST, ICON)}
+    told = json.loads(made[MANIFEST])
+    whole = made[ICON].decode()
+    # devices crop a maskable icon to their own shape: colour up to the edge, the picture inside
+    ground = f'<rect x="-4" y="-4" width="40" height="40" fill="{told["theme_color"]}"/>'
+    wider = whole.replace('viewBox="0 0 32 32"', 'viewBox="-4 -4 40 40"')
+    cropped = re.sub("<rect [^>]*/>", ground, wider, count=1)
+    for icon in (*told["icons"], TOUCH):
+        if icon["src"] != ICON:
+            svg = cropped if icon.get("purpose") == "maskable" else whole
+            width, height = map(int, icon["sizes"].split("x"))
+            drawn = resvg_py.svg_to_bytes(svg_string=svg, width=width, height=height)
+            made[icon["src"]] = bytes(drawn)
+    return made
 
 
 def placed(parts):
@@ -111,7 +133,7 @@ def what_to_load(parts, version):
         "options": {name: set_to for name, set_to in OPTIONS.items() if name != "threads"},
         "bytes": {name: len(parts[name]) for name in loaded},
         "sums": {name: front.sum_of(parts[name]) for name in held},
-        "late": {name: contents(parts[name]) for name in late},
+        "late": {name: files.contents(parts[name]) for name in late},
     }
 
 

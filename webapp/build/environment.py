@@ -1,16 +1,17 @@
-"""The virtual environment in .venv/ that runs the build.
+"""What the build runs in: a virtual environment in .venv/, and a terminal, which it tells all.
 
-Its packages are those of webapp/lock/tools.txt, each checked against its SHA-256 sum; those of
-tests.txt, which only the tests and measurements need, are installed when these run.
+The environment's packages are those of webapp/lock/tools.txt, each checked against its SHA-256
+sum; those of tests.txt, which only tests and measurements need, are installed when these run.
 """
 
 import hashlib
 import os
 import subprocess
 import sys
+import threading
+import time
+from contextlib import contextmanager
 from pathlib import Path
-
-from webapp.build.say import Stop, step
 
 ROOT = Path(__file__).resolve().parents[2]
 VENV = ROOT / ".venv"
@@ -42,7 +43,7 @@ def make(locks):
             f".venv is a link to {VENV.resolve()}, which the build would clear."
             " Remove the link; the build makes a .venv of its own."
         )
-    for lock in missing(locks):
+    for lock, line in missing(locks).items():
         # Python compiles modules when it imports them; compiling all of them takes twice the time
         wheels = ("--only-binary", ":all:", "--require-hashes", "--no-compile", "-r", lock)
         if lock == TOOLS:
@@ -56,21 +57,18 @@ def make(locks):
             with step("Adding what the tests need to .venv (once)"):
                 pip("install", *wheels)
         with open(VENV / STAMP, "ab") as stamp:
-            stamp.write(line_of(lock))
+            stamp.write(line)
 
 
 def missing(locks):
-    """The lock files whose packages are not all in .venv/, which is made anew for the tools."""
+    """The lock files whose packages are not all in .venv/, made anew for TOOLS: {lock: line}."""
     stamp = VENV / STAMP
     made = stamp.read_bytes() if stamp.exists() and PYTHON.exists() else b""
     installed = made.splitlines(keepends=True)
-    is_new = line_of(TOOLS) not in installed
-    return [lock for lock in locks if is_new or line_of(lock) not in installed]
-
-
-def line_of(lock):
-    """The stamp's line for an installed lock file."""
-    return f"{VERSION} {hashlib.sha256(lock.read_bytes()).hexdigest()}\n".encode()
+    sums = {lock: hashlib.sha256(lock.read_bytes()).hexdigest() for lock in locks}
+    lines = {lock: f"{VERSION} {sums[lock]}\n".encode() for lock in locks}
+    is_new = lines[TOOLS] not in installed
+    return {lock: line for lock, line in lines.items() if is_new or line not in installed}
 
 
 def pip(task, *arguments):
@@ -100,3 +98,34 @@ def become(*arguments):
         sys.exit(subprocess.run([PYTHON, *arguments], cwd=ROOT).returncode)
     os.chdir(ROOT)
     os.execv(PYTHON, [str(PYTHON), *arguments])
+
+
+class Stop(SystemExit):
+    """The build cannot continue; the text says why and what to do."""
+
+
+def say(text):
+    """Print one line immediately."""
+    print(text, flush=True)
+
+
+@contextmanager
+def step(text):
+    """Print what starts and how long it took; on a terminal, also the time so far."""
+    begin, over = time.monotonic(), threading.Event()
+
+    def tick():
+        while sys.stdout.isatty() and not over.wait(1):
+            print(f"\r{text} … {time.monotonic() - begin:.0f} s", end="", flush=True)
+
+    print(f"{text} … ", end="", flush=True)
+    ticking = threading.Thread(target=tick, daemon=True)
+    ticking.start()
+    outcome = "stopped"
+    try:
+        yield
+        outcome = f"{time.monotonic() - begin:.1f} s"
+    finally:
+        over.set()
+        ticking.join()
+        say(f"\r{text} … {outcome}" if sys.stdout.isatty() else outcome)

@@ -16,9 +16,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from webapp.build import environment
-from webapp.build.environment import ROOT
+from webapp.build.environment import ROOT, Stop, say, step
 from webapp.build.files import CACHE, SUMS, files_in, is_whole, keep, listing, sha256
-from webapp.build.say import Stop, say, step
 
 LOCKS = ROOT / "webapp" / "lock"
 RUNTIME, SOLVER = (
@@ -69,11 +68,8 @@ def from_release(lock, names):
     for name in names if "release" in lock else ():
         address = lock["release"].format(**lock, file=name)
         try:
-            with (
-                step(f"Fetching {name}"),
-                urllib.request.urlopen(address, timeout=PATIENCE_S) as answer,
-            ):
-                found[name] = answer.read()
+            with step(f"Fetching {name}"):
+                found[name] = urllib.request.urlopen(address, timeout=PATIENCE_S).read()
         except OSError as error:
             say(f"  The release address did not answer: {error}")
             return {}

@@ -8,7 +8,7 @@ from contextlib import contextmanager, suppress
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 
-from webapp.build.say import Stop, say
+from webapp.build.environment import Stop, say
 
 PORT = 8017
 

@@ -15,11 +15,12 @@ from page.markup import render
 from page.origin import of_suggestion, who_says
 from page.rescue import unready_said
 from pennyflat.growing.schedule import after_frost, by_day, calendars
+from pennyflat.trade import facts as tables
 from pennyflat.trade.facts import about
 from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import Suggestion
 from pennyflat_display import places
-from reader import measures, tables
+from reader import measures
 from reader.words import in_a_row, later, said, text
 from work.entry import FIELDS
 from work.messages import Refused

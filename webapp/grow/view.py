@@ -14,12 +14,12 @@ from pennyflat.growing import feeding
 from pennyflat.growing.gentle_start import gentle_starts
 from pennyflat.growing.remedies import price_of
 from pennyflat.trade import bag
+from pennyflat.trade import facts as tables
 from pennyflat.trade.facts import about
 from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import for_container
 from pennyflat.units import to_customary
 from pennyflat_display.money import amount, short
-from reader import tables
 from reader.words import data, said, text
 from work import picking
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from notes.words import CARE, METHOD, TRIAL
 from page.markup import render
 from page.origin import cautions
-from reader import tables
+from pennyflat.trade import facts as tables
 from reader.words import later, text
 from work.messages import Refused
 

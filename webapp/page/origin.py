@@ -5,11 +5,12 @@ Formatting only; `picking.suggestion` decides what a table suggests.
 
 from dataclasses import dataclass
 
+from pennyflat.trade import facts as tables
 from pennyflat.trade.facts import widest
 from pennyflat_display.money import short, with_percent_sign
 from pennyflat_display.places import US
-from reader import measures, tables
-from reader.words import counted, data, is_pair, text
+from reader import measures
+from reader.words import CATALOGUE, counted, data, text
 from work import picking
 from work.entry import FIELDS, Field, exact_text, write_text
 
@@ -168,5 +169,5 @@ def _range(value, low, high, fact, currency):
         unit = measures.unit(quantity, currency)
     else:
         key = f"of.{fact.unit}"
-        unit = counted(key, count) if is_pair(key) else text(key)
+        unit = counted(key, count) if isinstance(CATALOGUE[key], tuple) else text(key)
     return text("origin.of_unit", figure=figures, unit=unit)

@@ -12,6 +12,8 @@ from functools import cache
 from gettext import GNUTranslations, NullTranslations
 from pathlib import Path
 
+from pennyflat.demo import DEMO
+
 FOLDER = Path(__file__).parents[1] / "catalogues"
 
 ENGLISH = "en"
@@ -74,3 +76,34 @@ def translated_for(count, context, one, several):
     """A message for a number of things in the current language; a fraction counts as several."""
     whole = int(count) if count % 1 == 0 else 2
     return catalogue(_spoken).npgettext(context, one, several, whole)
+
+
+def example():
+    """
+    The example's document with its names in the current language; in English it is `DEMO` itself.
+
+    So all that is shown, saved or made of it uses the same names. Stored and linked plans are not
+    translated.
+    """
+    return DEMO if _spoken == ENGLISH else _example_in(_spoken)
+
+
+@cache
+def names():
+    """The example's own names, in the order of the page."""
+    tables = ("sowings", "media", "ingredients", "stores", "trays")
+    rows = [row for table in tables for row in DEMO[table]]
+    return (DEMO["title"], *(row.get("crop") or row["name"] for row in (*rows, DEMO["feed"])))
+
+
+@cache
+def _example_in(language):
+    return _renamed(DEMO, {name: translated("example", name) for name in names()})
+
+
+def _renamed(value, said):
+    if isinstance(value, dict):
+        return {said.get(key, key): _renamed(item, said) for key, item in value.items()}
+    if isinstance(value, list):
+        return [_renamed(item, said) for item in value]
+    return said.get(value, value) if isinstance(value, str) else value

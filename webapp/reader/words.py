@@ -292,11 +292,6 @@ def counted(key, count, /, **gaps):
     return _filled(found, {"count": count, **gaps})
 
 
-def is_pair(key):
-    """Whether a key has two texts, for one thing and for any other number."""
-    return isinstance(CATALOGUE[key], tuple)
-
-
 def text_or_none(key, /, **gaps):
     """Like `text`, but None if there is no such text."""
     return text(key, **gaps) if key in CATALOGUE else None

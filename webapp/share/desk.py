@@ -7,7 +7,6 @@ buttons are at the end, so the page scrolls them into view.
 
 from pennyflat_display import places
 from reader import languages
-from reader.example import example
 from reader.words import later, text
 from share import sharing
 from share.keeping import Keeping
@@ -130,7 +129,7 @@ class Desk:
     def _name_anew(self, work, was_example):
         """Translate the example's names, as long as nothing in it is the reader's."""
         if was_example and not self.has_own and not work.is_example:
-            work.open(example())
+            work.open(languages.example())
 
     def on_units(self, work, message):
         places.measure_in(message.text)
@@ -186,7 +185,7 @@ class Desk:
         self.__init__(self._shown, self._solve)
         self.keeping.trouble, self._browser = trouble, browser
         self._told["forget"] = True
-        work.open(example())
+        work.open(languages.example())
         self.notice = later("keep.all_forgotten")
 
     def on_back(self, work, message):

@@ -14,10 +14,10 @@ import sys
 from pathlib import Path
 
 import pennyflat
-from charts import Charts
 from conversation import Conversation
 from page.markup import load_all
-from reader import tables
+from pennyflat.trade import facts as tables
+from view import Charts
 
 NOT_HERE = ("pennyflat.cli.command", "app")
 """The command line, and the module that makes the build's charts."""
@@ -35,13 +35,13 @@ class Line:
 
 def prepare():
     """Do what every start would have to do, then resume with a conversation without messages."""
-    webapp = [str(tables.DATA.parent / "webapp")]
+    webapp = [str(tables.FOLDER.parent / "webapp")]
     for path, prefix in ((pennyflat.__path__, "pennyflat."), (webapp, "")):
         for found in pkgutil.walk_packages(path, prefix):
             if found.name not in NOT_HERE:
                 importlib.import_module(found.name)
     load_all()
-    for path in tables.DATA.glob("*.csv"):
+    for path in tables.FOLDER.glob("*.csv"):
         tables.rows(path.stem)
     solved = iter(json.loads(SOLVED.read_text()))
     for _ in range(2):  # the second conversation finds the caches that the first one filled

@@ -15,8 +15,9 @@ from typing import get_args, get_origin
 from pennyflat.scenario.checking import ByName
 from pennyflat.scenario.records import Scenario, Shape
 from pennyflat.sentences import GOODS
+from pennyflat.trade import facts as tables
 from pennyflat_display.places import DECIMALS
-from reader import measures, tables
+from reader import measures
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,12 +11,12 @@ from functools import cache
 
 from pennyflat.scenario import checking, records
 from pennyflat.scenario.package import Package
+from pennyflat.trade import facts as tables
 from pennyflat.trade import suggest
 from pennyflat.trade.facts import about
 from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import Suggestion
 from pennyflat.units import GRAMS
-from reader import tables
 from reader.words import data
 from work import edits
 from work.entry import place

@@ -15,7 +15,7 @@ from pennyflat.scenario.checking import Fault
 from pennyflat.trade.label import read_size
 from pennyflat_display import places
 from pennyflat_display.money import currency_of
-from reader.example import example
+from reader.languages import example
 from reader.words import later
 from work import bench, edits, fresh, messages, picking
 from work.entry import FIELDS, path_of, place, read_text, steps, stocked

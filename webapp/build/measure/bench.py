@@ -15,10 +15,9 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from webapp.build import assemble, files
-from webapp.build.environment import ROOT
+from webapp.build.environment import ROOT, say, step
 from webapp.build.measure import stock, visits
-from webapp.build.parts import front, own
-from webapp.build.say import say, step
+from webapp.build.parts import front
 
 README = ROOT / "README.md"
 BEGIN, END = "<!-- bench: python3 build.py bench writes this -->", "<!-- /bench -->"
@@ -45,12 +44,11 @@ UNITS = {"s": (1000, 2), "ms": (1, 0), "MB": (1e6, 1)}
 """Divisor and decimals of what is measured in milliseconds and bytes."""
 
 SIDES = ("stock", "ours")
-OFFLINE = "all that works without network"
 
 
 def run(runs):
     """Measure, print the table and write it into README.md."""
-    folders = {"stock": stock.make(own.made()["body"], assemble.shell()), "ours": assemble.SITE}
+    folders = {"stock": stock.make(), "ours": assemble.SITE}
     found, asked = {}, {}
 
     def note(told, side="ours"):
@@ -70,7 +68,7 @@ def run(runs):
     site = files.files_in(assemble.SITE)
     kept = site.keys() - {front.ALONE, files.SUMS}  # the service worker's, and itself
     with step("Compressing everything"):
-        note(wire(OFFLINE, assemble.SITE, kept, ("Brotli 11",)))
+        note(wire("all that works without network", assemble.SITE, kept, ("Brotli 11",)))
     note({"the page as one file [MB]": [len(site[front.ALONE])]})
     for count in visits.EDITS:
         with step(f"Editing with {count} media and {count} sowings"):
@@ -96,10 +94,8 @@ def table(found, about):
     """The table in Markdown, with a line about it: found is {what is measured: {side: figures}}."""
     lines = ["| | stock | ours | ours / stock | at most |", "| --- | ---: | ---: | ---: | ---: |"]
     for words, sides in found.items():
-        ratio = ""
-        if len(sides) == 2:
-            stock_, ours = (statistics.median(sides[side]) for side in SIDES)
-            ratio = f"{ours / stock_:.2f}"
+        median = {side: statistics.median(figures) for side, figures in sides.items()}
+        ratio = f"{median['ours'] / median['stock']:.2f}" if len(sides) == 2 else ""
         figures = [written(words, sides[side]) if side in sides else "" for side in SIDES]
         cells = (words, *figures, ratio, GOALS.get(words, ""))
         lines.append("|" + "".join(f" {cell} |" if cell else " |" for cell in cells))
@@ -132,14 +128,11 @@ def put_into(path, text):
 
 def machine(browser):
     """The machine, the browser and the day, in words."""
-    told = [
-        path.read_text() for path in map(Path, ("/proc/cpuinfo", "/proc/meminfo")) if path.exists()
-    ]
-    processor = re.search(r"^model name\s*: (.*)", "".join(told), re.MULTILINE)
-    memory = re.search(r"^MemTotal: *(\d+) kB", "".join(told), re.MULTILINE)
-    return (
-        f"{processor[1] if processor else platform.processor() or platform.machine()},"
-        f" {os.cpu_count()} cores, {round(int(memory[1]) / 2**20) if memory else '?'} GB,"
-        f" {platform.system()} {platform.release()}, Chromium {browser},"
-        f" {datetime.date.today().isoformat()}"
-    )
+    paths = (Path("/proc/cpuinfo"), Path("/proc/meminfo"))
+    told = "".join(path.read_text() for path in paths if path.exists())
+    processor = re.search(r"^model name\s*: (.*)", told, re.MULTILINE)
+    memory = re.search(r"^MemTotal: *(\d+) kB", told, re.MULTILINE)
+    name = processor[1] if processor else platform.processor() or platform.machine()
+    size = f"{os.cpu_count()} cores, {round(int(memory[1]) / 2**20) if memory else '?'} GB"
+    system = f"{platform.system()} {platform.release()}"
+    return f"{name}, {size}, {system}, Chromium {browser}, {datetime.date.today()}"

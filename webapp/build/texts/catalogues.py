@@ -16,8 +16,8 @@ from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
 
-from webapp.build.environment import ROOT, page_code
-from webapp.build.say import say
+from pennyflat.trade.facts import rows
+from webapp.build.environment import ROOT, page_code, say
 
 FOLDER = ROOT / "webapp" / "catalogues"
 LANGUAGES = {"es": "Spanish", "fr": "French", "de": "German"}
@@ -45,9 +45,36 @@ SAME_EVERYWHERE = set(" \u00a0.,;()/×–-…")
 
 COLLECT = """
 import json, sys
-from reader import example, tables, words
-json.dump([words.CATALOGUE, tables.texts_shown(), example.names()], sys.stdout)
+from reader import languages, words
+json.dump([words.CATALOGUE, languages.names()], sys.stdout)
 """
+
+EVERY = None
+"""Means every quantity of a table."""
+
+_KINDS, _GOODS = ("feeds_for_weeks", "fill_loss"), ("litres_per_kg", "loose_per_compressed")
+_FEEDING = ("target_ppm_n", "feedings_per_week", "ml_per_cell", "released_share_8_weeks")
+_HABITS = ("take", "uses_thin_wall", "fill_loss", "shrink", "hours_per_day", "watts", "hours")
+_CROPS = (
+    "weeks_to_transplant", "minimum_germination", "expected_germination", "seeds_per_cell",
+    "tray_cells", "presprout", "germination_temperature", "weeks_from_last_frost",
+    "salt_threshold", "salt_slope", "salt_rating",
+)  # fmt: skip
+
+SHOWN = {
+    "crops": {"text": _CROPS, "note": _CROPS},
+    "media": {"subject": EVERY, "text": _KINDS, "note": _KINDS},
+    "compressed": {"subject": _GOODS, "text": _GOODS, "note": _GOODS},
+    "containers": {"subject": EVERY, "text": EVERY, "note": EVERY},
+    "feeds": {"subject": ("n_percent",), "text": _FEEDING, "note": _FEEDING},
+    "practice": {"text": _HABITS, "note": _HABITS},
+    "ec_bands": {"reading": EVERY},
+    "symptoms": dict.fromkeys(("observation", "cause", "tell_apart", "remedy", "doubt"), EVERY),
+    "cautions": dict.fromkeys(("action", "advice", "why"), EVERY),
+    "bag_checks": dict.fromkeys(("look_for", "why", "if_not"), EVERY),
+}
+"""Columns of the trade's tables whose text the page shows, by table, with the quantities concerned.
+Sources are cited as published."""
 
 
 class Sheet(Catalog):
@@ -90,15 +117,27 @@ def entries():
 
     A message is a str, or a pair for one thing and for any other number.
     """
-    texts, data, names = json.loads(page_code(COLLECT))
+    texts, names = json.loads(page_code(COLLECT))
     found = [(key, one if isinstance(one, str) else tuple(one), "") for key, one in texts.items()]
     said = {}
     for template, file in templates_in(ROOT / "core" / "pennyflat"):
         said.setdefault(template, file)
     found += [("model", template, file) for template, file in said.items()]
-    found += [("data", words, where) for words, where in data.items()]
+    found += [("data", words, where) for words, where in texts_shown().items()]
     found += [("example", name, "") for name in names]
     return [entry for entry in found if any(map(_has_words, _listed(entry[1])))]
+
+
+def texts_shown():
+    """Every text of the tables that the page shows, with its place, such as "cautions.why"."""
+    found = {}
+    for table, columns in SHOWN.items():
+        for row in rows(table):
+            for column, quantities in columns.items():
+                is_seen = quantities is EVERY or row["quantity"] in quantities
+                if is_seen and any(map(str.isalpha, row[column])):
+                    found.setdefault(row[column], f"{table}.{column}")
+    return found
 
 
 def templates_in(folder):

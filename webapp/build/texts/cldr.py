@@ -11,8 +11,7 @@ from babel.core import get_cldr_version
 from babel.numbers import get_currency_name, get_currency_symbol, get_territory_currencies
 
 from pennyflat_display.places import DECIMALS
-from webapp.build.environment import ROOT
-from webapp.build.say import say
+from webapp.build.environment import ROOT, say
 
 TABLE = ROOT / "data" / "places.csv"
 
@@ -35,7 +34,7 @@ NOT_IN_BABEL = {
 
 def write_table():
     """Update data/places.csv."""
-    found = list(rows_of_all(DECIMALS))
+    found = list(rows_of_all())
     babel = ("cldr", f"version {get_cldr_version()}, as Babel has it", "second-hand")
     node = ("cldr", "version 48, as Intl.NumberFormat of Node 20 has it", "second-hand")
     with open(TABLE, "w", encoding="utf-8", newline="") as file:
@@ -47,21 +46,21 @@ def write_table():
     say(f"{TABLE.relative_to(ROOT)} has {len(found)} rows.")
 
 
-def rows_of_all(codes):
-    """(locale, thing, of what, text) for every row; `codes` are the currencies."""
+def rows_of_all():
+    """(locale, thing, of what, text) for every row."""
     for language, regions in PLACES.items():
-        common = _things(language, codes)
-        yield from ((language, *key, text) for key, text in common.items())
-        for region in regions:
-            own = _things(region, codes).items()
-            yield from ((region, *key, text) for key, text in own if common.get(key) != text)
+        common = {}
+        for place in (language, *regions):
+            own = _things(place)
+            yield from ((place, *key, text) for key, text in own.items() if common.get(key) != text)
+            common = common or own
     for region in sorted(Locale("en").territories):
         found = get_territory_currencies(region)
-        if found and found[0] in codes:
+        if found and found[0] in DECIMALS:
             yield "und", "usual currency", region, found[0]
 
 
-def _things(name, codes):
+def _things(name):
     """What the page needs to know about a locale: {(thing, of what): text}."""
     locale = Locale.parse(name)
     symbols, skeletons = locale.number_symbols["latn"], locale.datetime_skeletons
@@ -88,7 +87,7 @@ def _things(name, codes):
     for thing, texts in ("month", locale.months), ("weekday", locale.days):
         for number, text in texts["format"]["abbreviated"].items():
             found[thing, str(number)] = text
-    for code in codes:
+    for code in DECIMALS:
         found["symbol", code] = get_currency_symbol(code, name)
         found["currency", code] = get_currency_name(code, locale=name)
     return found
