@@ -38,7 +38,7 @@ from pennyflat.club.payments import (
     payments,
     why_worse_off,
 )
-from pennyflat.club.split import SPLITS
+from pennyflat.club.split import known_split
 from pennyflat.scenario.document import write
 from pennyflat.scenario.records import Scenario, expect_scenario
 from pennyflat.sentences import Listed, Money, phrase, say
@@ -132,8 +132,7 @@ def pool_steps(
 
     Scenarios that contradict each other raise a `PoolError` immediately.
     """
-    if split not in SPLITS:
-        raise ValueError(f"split must be one of {SPLITS!r}, not {split!r}.")
+    known_split(split)
     for scenario in scenarios:
         expect_scenario(scenario, "pool")
     titles = [scenario.title for scenario in scenarios] if names is None else list(names)

@@ -30,6 +30,13 @@ SPLITS = ("shapley", "equal")
 """Rules by which a club can divide its saving."""
 
 
+def known_split(name: str) -> str:
+    """The name of a rule; a `ValueError` if there is no such rule."""
+    if name not in SPLITS:
+        raise ValueError(f"split must be one of {SPLITS!r}, not {name!r}.")
+    return name
+
+
 def shapley(
     count: int, cost: Callable[[tuple[int, ...]], Work[float]]
 ) -> Work[tuple[list[float], float]]:
