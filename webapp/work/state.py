@@ -40,7 +40,7 @@ class Work(param.Parameterized):
     shown = param.Integer(0, doc="Row of the sowing whose answer is shown in detail.")
     removed = param.List(doc="What can be put back, last removal last: (what, path, value).")
     focus = param.String("", doc="Path of the field or row that the last message leads to.")
-    asked = param.Dict({}, doc="What was looked up in the tables, by field; see almanac.py.")
+    asked = param.Dict({}, doc="What was looked up in the tables, by field; see grow/view.py.")
     opened = param.Parameter(frozenset(), doc="Cards of the almanac that were opened, by name.")
     patience = param.Number(inf, doc="After so long work is left off, to go on when asked. [s]")
     solve = param.Callable(None, doc="What solves a plan here; None where the page does.")
