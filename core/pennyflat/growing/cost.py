@@ -149,7 +149,7 @@ def requirement(scenario: Scenario, sowing: Sowing, medium: Medium) -> Requireme
             trays[move.tray] = trays.get(move.tray, 0.0) + plants
     solution = concentrate = feed_price = 0.0
     if (feed := scenario.feed) and after.feedings:
-        solution = sum(
+        solution = math.fsum(
             solution_litres(cells if fed.in_cells else plants, fed.times, feed.ml_per_cell)
             for fed in after.feedings
         )

@@ -1,6 +1,7 @@
 """What a litre of growing medium costs and what it is mixed from. Volumes are loose, as poured."""
 
 from collections import defaultdict
+from math import fsum
 
 from pennyflat.scenario.package import lowest_price
 from pennyflat.scenario.records import Medium, Scenario
@@ -44,7 +45,7 @@ def medium_price(scenario: Scenario, medium: Medium) -> float:
     """
     if medium.packages:
         return lowest_price(medium.packages, "L", tax=scenario.tax)
-    return sum(
+    return fsum(
         amount * lowest_price(scenario.ingredient(name).packages, measure, tax=scenario.tax)
         for (_, name, measure), amount in recipe_of(medium).items()
     )
