@@ -140,7 +140,9 @@ const handlers = {
   ready() {
     isReady = true;
     byId("starting")?.remove();
-    keep().catch((error) => console.warn(`This page is not kept for use without network: ${error.message}`));
+    setTimeout(() => {
+      keep().catch((error) => console.warn(`This page is not kept for use without network: ${error.message}`));
+    }, KEEP_AFTER_MS);
   },
   ended: ({ details }, from) => (console.error(details), watch.ended(from)), // Python failed in answering
   answer: ({ text }) => window.pennyflat.take(JSON.parse(text)),
@@ -175,6 +177,8 @@ async function trouble({ at, kind = "program", file, words = "", details }) {
 function buttonThat(words, onclick) {
   return Object.assign(document.createElement("button"), { type: "button", textContent: wording(words), onclick });
 }
+
+const KEEP_AFTER_MS = 5000; // storing the page would delay the first answers
 
 /* If it can, the browser stores the page; see service.js. */
 async function keep() {
