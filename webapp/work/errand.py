@@ -265,13 +265,15 @@ def asked_of(work):
 def offered(scenario, row):
     """The questions about a sowing that have an answer, in the order shown."""
     has_bags = any(len(medium.packages) > 1 for medium in scenario.media)
-    has = {"bags": has_bags, "matters": True, "remedies": _remedies_of(scenario, row)}
+    has = {"bags": has_bags, "matters": True, "remedies": any(_remedies_of(scenario, row))}
     return tuple(filter(has.get, has))
 
 
 def _remedies_of(scenario, row):
+    """The remedies compared for each lean mix, one by one, as each edit asks if there is any."""
     sowing = scenario.sowings[row]
-    return _found(remedies_compared(scenario, sowing, medium) for medium in scenario.media)
+    found = (remedies_compared(scenario, sowing, medium) for medium in scenario.media)
+    return filter(None, found)
 
 
 def _bags(work):
@@ -303,7 +305,7 @@ def _of_planned(work_out):
 QUESTIONS = {
     "bags": _bags,
     "matters": _of_planned(what_matters),
-    "remedies": lambda work: _remedies_of(work.scenario, work.row_shown),
+    "remedies": lambda work: tuple(_remedies_of(work.scenario, work.row_shown)),
     "crop_working": _of_planned(working_of),
     "plan_working": lambda work: working_of_plan(work.scenario, work.errand.plan),
 }

@@ -53,12 +53,11 @@ class Grid:
     ) -> None:
         needs = list(needs)
         self._tax, self._left_over_counts = tax, left_over_counts
-        self._taxed = 1 + _exact(tax)
         self._finer = FINER if left_over_counts else 1
         packages = [package for need in needs for package in need.packages]
         prices = [package.price for package in packages]
         prices += [package.deal.pay for package in packages if package.deal]
-        money = [_exact(price) * self._taxed for price in prices] + [*map(_exact, untaxed)]
+        money = [_exact(price, tax) for price in prices] + [*map(_exact, untaxed)]
         self.money_steps = lcm(*(one.denominator for one in money))
         """Steps in one unit of currency."""
         amounts = [_exact(amount_in(p, need.measure)) for need in needs for p in need.packages]
@@ -83,11 +82,11 @@ class Grid:
 
     def price(self, price: float) -> int:
         """Price of a package or deal, with tax. [steps of money]"""
-        return int(_exact(price) * self._taxed * self.money_steps)
+        return _counted(_exact(price, self._tax), self.money_steps)
 
     def money(self, value: float) -> int:
         """Untaxed money. [steps of money]"""
-        return int(_exact(value) * self.money_steps)
+        return _counted(_exact(value), self.money_steps)
 
     def credit(self, package: Package, need: "Need") -> int:
         """Credit for one package if all of it is left over. [finer steps of money]"""
@@ -102,10 +101,16 @@ class Grid:
 
     def amount(self, package: Package, measure: str) -> int:
         """Contents of one package. [steps of amount]"""
-        return int(_exact(amount_in(package, measure)) * self.steps(measure))
+        return _counted(_exact(amount_in(package, measure)), self.steps(measure))
 
 
 @lru_cache(maxsize=4096)
-def _exact(value):
-    """The decimal number a float is written as: 0.1 is one tenth."""
-    return Fraction(repr(float(value)))
+def _exact(value, tax=0.0):
+    """The decimal number a float is written as, with a tax on it: 0.1 is one tenth."""
+    with_tax = 1 + Fraction(repr(float(tax)))
+    return Fraction(repr(float(value))) * with_tax
+
+
+def _counted(value, steps):
+    """A whole number of steps, by integers alone, since this is done for every way to buy."""
+    return value.numerator * steps // value.denominator
