@@ -140,7 +140,7 @@ const handlers = {
   ready() {
     isReady = true;
     byId("starting")?.remove();
-    setTimeout(() => {
+    keeping ??= setTimeout(() => {
       keep().catch((error) => console.warn(`This page is not kept for use without network: ${error.message}`));
     }, KEEP_AFTER_MS);
   },
@@ -179,6 +179,7 @@ function buttonThat(words, onclick) {
 }
 
 const KEEP_AFTER_MS = 5000; // storing the page would delay the first answers
+let keeping; // begun once, however often Python starts anew
 
 /* If it can, the browser stores the page; see service.js. */
 async function keep() {
