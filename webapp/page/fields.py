@@ -164,18 +164,25 @@ class Fields:
 
     def _value(self, parts, field: Field):
         inside = parts[len(self._prefix) :]
-        if field.kind == "name" and edits.TYPED in edits.at(self._row, inside[:-1], {}):
+        if self._is_waiting(parts, field):
             return edits.at(self._row, inside[:-1])[edits.TYPED]
         missing = field.default if field.kind in CHOSEN else None
         found = edits.at(self._row, inside, missing)
         return missing if found is None and field.kind == "share" else found
 
+    def _is_waiting(self, parts, field):
+        """Whether a name was typed that cannot be accepted yet."""
+        owner = edits.at(self._row, parts[len(self._prefix) : -1], {})
+        return field.kind == "name" and edits.TYPED in owner
+
     def _fault(self, path, field, value):
         fault = self._faults.get(path)
         if fault is None:
             return ""
-        if field.kind == "name" and fault.value is value and "already" not in fault.message:
-            return text("fault.name_taken" if value.strip() else "fault.name_empty")
+        if field.kind == "name" and fault.value is value and not value.strip():
+            return text("fault.name_empty")
+        if fault.value is value and self._is_waiting(steps(path), field):
+            return text("fault.name_taken")
         if isinstance(value, str) and field.kind in ("number", "money"):
             return text("fault.number", text=value, like=text("fault.like"))
         if field.kind == "weeks":

@@ -4,10 +4,10 @@ from collections import namedtuple
 
 from pennyflat.scenario.document import write
 from pennyflat.scenario.package import Package
+from pennyflat.trade.merging import goods, with_prices, with_stores
 from pennyflat.trade.names import is_feed, name_key
 from pennyflat.units import GRAMS
 from reader.words import later
-from share.sharing import goods, merged, with_stores
 from work import edits
 from work.messages import Refused
 
@@ -93,7 +93,7 @@ class Prices:
                 theirs["feed"] = row
             else:
                 theirs[table].append(row)
-        found = merged(document, theirs)
+        found = with_prices(document, theirs)
         document, added = found.document, found.added
         for row in theirs["media"]:
             if row["name"] in found.unknown:

@@ -15,11 +15,10 @@ from notes import view as about
 from page.files import csv_file, file_name
 from pennyflat.scenario import document as scenario
 from pennyflat.scenario import link
-from pennyflat.trade.names import name_key
+from pennyflat.trade.merging import with_prices
 from pennyflat_display.money import currency_of
 from reader.words import counted, later, said
 from trials.view import save_trials
-from work import edits
 from work.messages import Refused
 
 LONGEST_FILE = 2_000_000
@@ -46,10 +45,6 @@ Offer = namedtuple("Offer", "document source")
 
 Code = namedtuple("Code", "svg modules")
 """A QR code, and its width with the quiet zone. [modules]"""
-
-Merged = namedtuple("Merged", "document changed added unknown")
-"""A document with another's prices: packages whose price or deal changed, packages added [count],
-and the names of what is not on the reader's shelf and was skipped."""
 
 
 def complete(work):
@@ -140,67 +135,12 @@ def as_file(work):
     return {"name": file_name(document, "json"), "type": "application/json", "text": source}
 
 
-def goods(document):
-    """Mixes, ingredients and the feed of a document or of any part of one, as (path, row)."""
-    tables = ("media", "ingredients")
-    found = [((table, i), row) for table in tables for i, row in enumerate(document.get(table, ()))]
-    feed = document.get("feed")
-    return [*found, (("feed",), feed)] if feed else found
-
-
 def merged(mine, theirs):
-    """
-    A document with another's packages and prices for everything with the same name in both,
-    ignoring capitals, hyphens, spaces and plurals; `Refused` if the prices are in another currency.
-
-    A package of the same size, unit and shop gets the other's price and deal; a new one is added,
-    with its shop. Nothing is removed. `theirs` is a document or any part of one that has packages.
-    """
-    if theirs.get("currency", mine["currency"]) != mine["currency"]:
+    """Like `with_prices`, for two documents; `Refused` if they are in different currencies."""
+    if theirs["currency"] != mine["currency"]:
         currencies = {"mine": mine["currency"], "theirs": theirs["currency"]}
         raise Refused(later("merge.currency", **currencies))
-    places = {(path[0], name_key(str(row.get("name")))): path for path, row in goods(mine)}
-    document, changes, unknown = mine, [], []
-    for (table, *_), row in goods(theirs):
-        place = places.get((table, name_key(row["name"])))
-        own = place and edits.at(document, (*place, "packages"))
-        if own and "packages" in row:
-            packages, changed = _with_packages(own, row["packages"])
-            document = edits.with_value(document, (*place, "packages"), packages)
-            changes += changed
-        elif "packages" in row:
-            unknown.append(row["name"])
-    added = changes.count("added")
-    return Merged(with_stores(document, theirs), len(changes) - added, added, tuple(unknown))
-
-
-def _with_packages(own, theirs):
-    """Packages with another's prices and packages, and what was done: "changed", "added"."""
-    found, changes = list(own), []
-    for package in theirs:
-        at = next((i for i, one in enumerate(found) if _label(one) == _label(package)), None)
-        if at is None:
-            found.append(package)
-            changes.append("added")
-        elif any(found[at].get(key) != package.get(key) for key in ("price", "deal")):
-            kept = {key: value for key, value in found[at].items() if key != "deal"}
-            found[at] = kept | {key: package[key] for key in ("price", "deal") if key in package}
-            changes.append("changed")
-    return found, changes
-
-
-def _label(package):
-    return tuple(package.get(key) for key in ("store", "size", "unit"))
-
-
-def with_stores(document, theirs):
-    """A document with every shop that its packages name, at the other's trip costs."""
-    known = {store["name"]: store for store in theirs.get("stores", ())}
-    packages = [package for _, row in goods(document) for package in row.get("packages", ())]
-    named = dict.fromkeys(package.get("store") for package in packages)
-    listed = edits.names(document, "stores")
-    rows = [known.get(name, {"name": name}) for name in named if name and name not in listed]
-    return document | {"stores": [*document["stores"], *rows]} if rows else document
+    return with_prices(mine, theirs)
 
 
 def _csv(what, writer, of):
