@@ -120,7 +120,19 @@ def test_the_second_visit_works_without_network(visit, address):
     expect(page.locator("#share-card .qr svg")).to_be_visible()
 
 
-def test_what_the_start_has_fetched_is_kept_without_fetching_it_again(browser, copy, tmp_path):
+@pytest.fixture
+def lasting(browser, tmp_path):
+    """A browser with a profile; one without does not cache large files by itself."""
+    context = browser.browser_type.launch_persistent_context(
+        tmp_path / "profile", **installed(first=SHELL)
+    )
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def noted(copy):
+    """The address of a folder around the copy, and the names of the files that were asked for."""
     asked = []
 
     class Noting(serve.Handler):
@@ -128,13 +140,54 @@ def test_what_the_start_has_fetched_is_kept_without_fetching_it_again(browser, c
             asked.append(self.path.partition("?")[0].rpartition("/")[2])
             return super().send_head()
 
-    profile = tmp_path / "profile"  # a browser without one does not cache large files
-    visit = browser.browser_type.launch_persistent_context(profile, **installed(first=SHELL))
-    with serve.served(copy, Noting) as address:
-        install(visit, address)
-    visit.close()
+    with serve.served(copy.parent, Noting) as address:
+        yield address, asked
+
+
+def test_what_the_start_has_fetched_is_kept_without_fetching_it_again(lasting, noted):
+    address, asked = noted
+
+    install(lasting, f"{address}site/")
 
     assert [asked.count(name) for name in ("python.memory", "pyodide.asm.wasm")] == [1, 1]
+
+
+def test_a_second_visit_takes_the_code_that_the_browser_has_compiled(lasting, noted):
+    address, asked = noted
+    install(lasting, f"{address}site/")
+    page = lasting.new_page()
+    page.goto(f"{address}site/favicon.svg")
+    page.evaluate(
+        """async () => {
+          const cache = await caches.open((await caches.keys())[0]);
+          for (const file of await cache.keys()) if (file.url.endsWith(".wasm")) await cache.delete(file);
+        }"""
+    )
+
+    opened(lasting, f"{address}site/")
+
+    assert asked.count("pyodide.asm.wasm") == 1
+
+
+def test_code_that_has_gone_bad_in_the_browsers_own_cache_is_told_and_mended(lasting, noted, copy):
+    address, _ = noted
+    install(lasting, f"{address}site/")
+    [code] = copy.rglob("pyodide.asm.wasm")
+    good = code.read_bytes()
+    code.write_bytes(good[:-9] + bytes([good[-9] ^ 1]) + good[-8:])
+    page = lasting.new_page()
+    page.goto(address)  # a list of files, which is not the page's
+    own = code.relative_to(copy.parent).as_posix()
+    page.evaluate("(file) => fetch(file, { cache: 'reload' }).then((answer) => answer.blob())", own)
+    code.write_bytes(good)
+
+    page.goto(f"{address}site/")
+    expect(page.get_by_role("alert")).to_contain_text("did not arrive", timeout=START_UP_MS)
+    page.wait_for_timeout(2000)
+    page.get_by_role("button", name="Load the page again").click()
+
+    expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
+    expect(page.get_by_role("alert")).to_be_hidden()
 
 
 def test_a_newer_version_is_announced_and_comes_whole_when_asked_for(visit, copy, address, newer):

@@ -90,7 +90,7 @@ def test_without_its_charts_the_page_does_all_else(page, site, site_url, status,
 )
 def test_too_little_memory(page, site_url, spoil):
     page.add_init_script(
-        f"""globalThis.Worker = class extends Worker {{
+        f"""{spoil} globalThis.Worker = class extends Worker {{
           constructor(address) {{
             const request = new XMLHttpRequest();
             request.open("GET", address, false);

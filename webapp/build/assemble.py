@@ -51,7 +51,7 @@ def site_files():
     parts |= placed({"about.bundle": files.pack(shown)})
     around, made = installable(), bundle.worked_out()
     text = shell() | {front.WORDS: made["words"], front.CHARTS: made["charts"]}
-    body, keeper = made["body"], front.joined(text, ("sum.js", SERVICE))
+    body, keeper = made["body"], front.joined(text, ("buffers.js", SERVICE))
 
     version = files.version_of(parts | around | {"page": repr((text, body)).encode()})
     loaded = what_to_load(parts, version)
@@ -122,10 +122,12 @@ def what_to_load(parts, version):
     runtime = named("", "/runtime")
     loaded = [memory, *sorted(set(runtime) - set(scripts))]
     held = [memory, *runtime, *late, *drawing, *solving]
+    (_, [[_, head]]), *_, (_, [[length, _]]) = files.contents(parts[memory])
     return {
         "version": version,
         "info": fetch.RUNTIME["info"],
         "memory": memory,
+        "snapshot": {"head": head, "length": int(length)},
         "runtime": runtime[0].rpartition("/")[0] + "/",
         "scripts": scripts,
         "drawing": drawing,

@@ -21,13 +21,11 @@ const lateOpened = Promise.all(
   Object.keys(BUILD.late).map(async (file) => lateBytes.set(file, await (await open(file)).arrayBuffer())),
 );
 
+const memory = lateOpened.then(() => open(BUILD.memory)).then((answer) => answer.arrayBuffer()); // then Python may read its files at any time
+
 self.importScripts = () => {}; // they are part of the worker
 
-self.fetch = async (request) => {
-  const file = String(request.url ?? request).slice(PLACE.length);
-  if (file === BUILD.memory) await lateOpened; // after that, Python may read its files at any time
-  return open(file);
-};
+self.fetch = (request) => open(String(request).slice(PLACE.length));
 
 self.XMLHttpRequest = class {
   open(_, address) {

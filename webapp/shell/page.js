@@ -20,7 +20,13 @@ async function begin() {
   const scripts = alone ? await Promise.all(BUILD.scripts.map((file) => unpacked(held.get(file), file).blob())) : [];
   const made = new Worker(trusted.made([code, ...scripts]));
   worker = made;
-  if (alone) made.postMessage({ type: "files", files: held });
+  if (alone) {
+    made.postMessage({ type: "files", files: held });
+    progress(total);
+  } else {
+    const give = (told, passed) => made.postMessage({ type: "memory", ...told }, passed);
+    snapshot().then((buffer) => give({ buffer }, [buffer]), (error) => give({ error }));
+  }
   if (charts) made.postMessage({ type: "charts" });
   made.onmessage = (event) => made === worker && heard(event, made);
   made.onerror = ({ message, filename }) => {
@@ -57,7 +63,8 @@ const chartsMade = () => (charts ??= makeCharts());
 async function makeCharts() {
   Promise.resolve(begun).then(() => worker?.postMessage({ type: "charts" }));
   await drawing.shown();
-  await Promise.all(BUILD.drawing.map(loadScript));
+  sooner = Promise.all(BUILD.drawing.map(loadScript));
+  await sooner;
   await connected; // now the stored plan is known
   if (picture.hasPlan || location.hash.includes(".")) await told;
   drawing.make(JSON.parse(held.get("charts.json")));
@@ -90,22 +97,6 @@ async function loadScript(file) {
   });
 }
 
-/* A file, checked against its sum unless it came with this page. */
-async function opened(file) {
-  if (held.has(file)) return unpacked(held.get(file), file);
-  const answer = await fetch(file, { integrity: BUILD.sums[file] }).catch(() => ({ ok: false }));
-  if (!answer.ok) throw await whatIsWrong(file);
-  return answer;
-}
-
-/* Fetches a file again that did not arrive as it should; returns a trouble. */
-async function whatIsWrong(file) {
-  const answer = await fetch(file).catch(() => null);
-  const isWhole = await answer?.arrayBuffer().then(() => true, () => false); // the connection may break halfway
-  const kind = !isWhole ? "unreachable" : answer.ok ? "damaged" : "missing";
-  return { kind, file: file.split("/").at(-1), details: file };
-}
-
 /* One message after another, so that changes stay in order. */
 let turn = Promise.resolve();
 function heard({ data }, from) {
@@ -126,15 +117,7 @@ function wording(key, gaps = {}) {
 
 /* What the worker says; `at` and `kind` of a trouble: see below. */
 const handlers = {
-  async progress({ got, of }) {
-    await parsed;
-    const starting = byId("starting");
-    if (!starting) return;
-    Object.assign(starting.querySelector("progress"), { max: of, value: got });
-    const mega = (bytes) => (bytes / 1e6).toFixed(1);
-    starting.querySelector("output").textContent =
-      got < of ? wording("start.fetched", { got: mega(got), of: mega(of) }) : wording("start.python");
-  },
+  progress: ({ more }) => progress(more),
   /* Whatever holds the lock is alive; without locks, only silence reveals the end. */
   holds: ({ lock }, from) => void navigator.locks?.request(lock, () => watch.ended(from)).catch(() => {}),
   ready() {

@@ -1,5 +1,5 @@
 /* Stores the page on the device, so that it opens without network.
-   The build puts `const KEPT = {version, files: {path: sum}, start: [path, …]}` and sum.js before this file.
+   The build puts `const KEPT = {version, files: {path: sum}, start: [path, …]}` and buffers.js before this file.
 
    Each version has its own cache, which is filled completely or not at all, each file checked against its sum. A page comes from
    the version whose worker was active when it was opened. A new version waits until the visitor asks for it, or until no page of
@@ -45,17 +45,30 @@ async function tidy() {
   await Promise.all(old.slice(0, -1).map((name) => caches.delete(name)));
 }
 
+/* The browser's own copy of WebAssembly comes first: the browser has compiled that one before. */
 async function answer(request) {
   const file = request.url.slice(scope.length).replace(/[?#].*/, "") || "index.html";
+  if (isCode(file)) {
+    const own = await fetch(request.url, { cache: "only-if-cached", mode: "same-origin" }).catch(() => null);
+    if (own?.ok) return own;
+  }
   const where = file in KEPT.files ? { cacheName: OWN } : {};
   return (await caches.match(scope + file, where)) ?? fetch(request);
+}
+
+const isCode = (file) => file.endsWith(".wasm");
+
+/* Replaces what is damaged, in the cache or in the browser's own. */
+async function mend() {
+  await fill();
+  await Promise.all(Object.keys(KEPT.files).filter(isCode).map((file) => fetch(scope + file, { cache: "reload" })));
 }
 
 self.addEventListener("install", (event) => event.waitUntil(install()));
 self.addEventListener("activate", (event) => event.waitUntil(tidy()));
 self.addEventListener("message", (event) => {
   if (event.data === "take over") self.skipWaiting();
-  if (event.data === "mend") event.waitUntil(fill());
+  if (event.data === "mend") event.waitUntil(mend());
 });
 self.addEventListener("fetch", (event) => {
   const { request } = event;

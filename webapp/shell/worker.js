@@ -1,5 +1,5 @@
 /* Runs Python off the page's own thread, so that the page always responds.
-   The build puts `const BUILD = {…}`, with the files' places, sizes and sums, sum.js and trusted.js before this file.
+   The build puts `const BUILD = {…}`, with the files' places, sizes and sums, and some short scripts before this file.
 
    Python starts from the build's snapshot of its memory, in which the calculator is imported and knows the example. After that
    the only files are those of BUILD.late, in bundles that are fetched when the first of their files is read.
@@ -17,25 +17,14 @@ const LOCK = `pennyflat: worker ${Math.random()}`;
 const never = () => new Promise(() => {}); // nothing that follows it is done
 self.navigator.locks?.request(LOCK, () => (say("holds", { lock: LOCK }), never())).catch(() => {}); // the page may hear only silence
 
-/* ---- Fetching: everything at once, each file checked against its sum ---- */
+/* ---- Fetching: each file is checked against its sum ---- */
 
 /* kind: "missing" (the file no longer exists), "damaged", or "unreachable"; see the texts "wrong.…". */
 const fileTrouble = (kind, file, words) => Object.assign(new Error(`${file}: ${words}`), { kind, file });
 
-const { runtime, memory } = BUILD;
+const { runtime } = BUILD;
 const WASM = `${runtime}pyodide.asm.wasm`;
 const checks = [];
-
-const PROGRESS_MS = 100; // between two progress messages
-const total = Object.values(BUILD.bytes).reduce((sum, bytes) => sum + bytes, 0);
-let got = 0, told = -PROGRESS_MS;
-function progress(more) {
-  got += more;
-  const now = performance.now();
-  if (now - told < PROGRESS_MS) return;
-  told = now;
-  say("progress", { got: Math.min(got, total), of: total });
-}
 
 /* For what fails without a connection. */
 const unreachable = (file) => (error) => {
@@ -54,31 +43,12 @@ const bodyOf = (answer, file) => answer.arrayBuffer().catch(unreachable(file));
 /* Compares a file's sum while the start continues: the first answer waits for all checks. */
 function check(file, bytes) {
   const checked = Promise.resolve(bytes).then(async (data) => {
-    const expected = BUILD.bytes[file] ?? data.byteLength;
-    if (data.byteLength !== expected) throw fileTrouble("damaged", file, `${data.byteLength} bytes of ${expected} arrived`);
     if (!self.crypto.subtle) return; // there are no sums over plain HTTP from another machine
     if (BUILD.sums[file] !== (await sumOf(data))) throw fileTrouble("damaged", file, "its SHA-256 sum is another");
   });
   checked.catch(() => {}); // the caller awaits all of them
   checks.push(checked);
   return checked;
-}
-
-/* The bytes of a file, with progress messages. */
-async function bytesOf(file) {
-  const answer = await answerFor(file), bytes = new Uint8Array(BUILD.bytes[file]), reader = answer.body.getReader();
-  let length = 0;
-  for (;;) {
-    const { done, value } = await reader.read().catch(unreachable(file));
-    if (done) break;
-    if (length + value.length <= bytes.length) bytes.set(value, length);
-    length += value.length;
-    progress(value.length);
-  }
-  await (length === bytes.length ? null : check(file, { byteLength: length }));
-  check(file, bytes);
-  mark(`${file.split("/").at(-1)} there`);
-  return bytes;
 }
 
 /* Compiles Python's WebAssembly; the runtime would start later, and after a failure it waits forever. The browser itself compares the
@@ -88,21 +58,39 @@ async function compile() {
     check(WASM, answerFor(WASM).then((again) => bodyOf(again, WASM))); // if it is damaged, this says so
     throw error;
   });
-  progress(BUILD.bytes[WASM]);
+  say("progress", { more: BUILD.bytes[WASM] });
   return WebAssembly.compileStreaming(answer);
 }
 
-/* A snapshot as the runtime takes it: a head, then those parts of the memory that are not as in a new one. */
-function snapshot({ buffer }) {
-  const [[, head], ...parts] = unbundled(buffer), found = head.slice();
-  const place = (path) => Number(path.split("/").at(-1));
+/* A snapshot as the runtime takes it: a head, then those parts of the memory that are not as in a new one. The runtime wants to know
+   its length at once, its contents when everything else is prepared. */
+function snapshot() {
+  const head = new Uint8Array(BUILD.snapshot.head), { length } = BUILD.snapshot;
+  let parts;
+  const filled = memory.then((buffer) => {
+    const [[, bytes], ...others] = unbundled(buffer);
+    head.set(bytes);
+    parts = others;
+  });
   function subarray(start, end) {
-    if (end) return head.subarray(start, end);
+    if (end) return Uint8Array.prototype.subarray.call(head, start, end);
     const all = new Uint8Array(heap.buffer);
-    for (const [path, bytes] of parts) all.set(bytes, place(path));
+    for (const [path, bytes] of parts) all.set(bytes, Number(path.split("/").at(-1)));
+    discard(parts[0][1].buffer);
+    collectGarbage();
     return []; // it is written
   }
-  return Object.defineProperties(found, { length: { value: place(parts.at(-1)[0]) }, subarray: { value: subarray } });
+  return { filled, image: Object.defineProperties(head, { length: { value: length }, subarray: { value: subarray } }) };
+}
+
+/* What is left of fetching and compiling takes several times the size of the code, and nothing would have the browser collect it soon. A
+   buffer that is never touched takes no memory, but counts as if it did. */
+function collectGarbage() {
+  try {
+    new ArrayBuffer(1 << 27);
+  } catch {
+    // so much memory could not be had anyway
+  }
 }
 
 /* ---- Starting ---- */
@@ -113,9 +101,9 @@ NO_FILES.set([80, 75, 5, 6]);
 async function start() {
   let failed;
   const failure = new Promise((_, reject) => (failed = reject));
-  const module = compile(), picture = bytesOf(memory).then(snapshot);
+  const module = compile(), { image, filled } = snapshot();
   self.onunhandledrejection = ({ reason }) => failed(reason); // after some errors the runtime waits forever
-  for (const waited of [module, picture]) waited.catch(failed);
+  for (const waited of [module, filled]) waited.catch(failed);
   WebAssembly.instantiateStreaming = (_, imports) => {
     heap = imports.env.memory;
     const made = module.then(async (code) => {
@@ -138,10 +126,10 @@ async function start() {
     stdLibURL: `${here}${runtime}none.zip`,
     lockFileContents: JSON.stringify({ info: BUILD.info, packages: {} }),
     env: { HOME: "/pennyflat" },
-    _loadSnapshot: picture,
+    fsInit: () => filled,
+    _loadSnapshot: image,
   });
   python = await Promise.race([starting, failure]);
-  delete python._api.config._loadSnapshot; // frees the picture
   self.fetch = ask;
   self.onunhandledrejection = null;
   mark("python ready");
@@ -242,7 +230,7 @@ function redraw() {
 }
 
 function tell(error, at) {
-  const details = String(error?.message ?? error).trim();
+  const details = String(error?.details ?? error?.message ?? error).trim();
   const memory = error instanceof RangeError || /out of memory|allocation failed|MemoryError/i.test(details);
   const kind = error?.kind ?? (memory ? "memory" : "program");
   say("trouble", { at, kind, file: error?.file?.split("/").at(-1), words: details.split("\n").at(-1), details });

@@ -47,14 +47,14 @@ POLICY_ALONE = POLICY | {
 EARLY = ("about.js", "trusted.js", "places.js", "picture.js")
 """What to load, what is trusted, which place is open, and whether to show the example."""
 
-STARTS = ("drawing.js", "page.js", "watch.js", "plan.js")
+STARTS = ("buffers.js", "fetched.js", "drawing.js", "page.js", "watch.js", "plan.js")
 """Start the worker, as early as possible."""
 
 LAST = ("surface.js", "files.js", "store.js", "keep.js")
 """They need the markup, so they follow it."""
 
-WORKER = ("about.js", "sum.js", "trusted.js", "worker.js")
-WORKER_ALONE = ("about.js", "packed.js", "held.js", *WORKER[1:])
+WORKER = ("about.js", "given.js", "buffers.js", "trusted.js", "worker.js")
+WORKER_ALONE = ("about.js", "packed.js", "held.js", *WORKER[2:])
 SOLVER = "solver.js"  # runs in another worker
 
 DRAWING = "bokeh.min.js"
