@@ -42,6 +42,12 @@ MENDED = """async () => {
 }"""
 
 
+WELL = """async () => {
+  const file = `${BUILD.runtime}pyodide.asm.wasm`, answer = await fetch(file);
+  return BUILD.sums[file] === (await sumOf(await answer.arrayBuffer()));
+}"""
+
+
 @pytest.fixture
 def copy(site, tmp_path):
     """A copy of the site that a test may change."""
@@ -160,7 +166,8 @@ def test_a_second_visit_takes_the_code_that_the_browser_has_compiled(lasting, no
     page.evaluate(
         """async () => {
           const cache = await caches.open((await caches.keys())[0]);
-          for (const file of await cache.keys()) if (file.url.endsWith(".wasm")) await cache.delete(file);
+          const kept = await cache.keys();
+          for (const file of kept) if (file.url.endsWith(".wasm")) await cache.delete(file);
         }"""
     )
 
@@ -183,7 +190,7 @@ def test_code_that_has_gone_bad_in_the_browsers_own_cache_is_told_and_mended(las
 
     page.goto(f"{address}site/")
     expect(page.get_by_role("alert")).to_contain_text("did not arrive", timeout=START_UP_MS)
-    page.wait_for_timeout(2000)
+    page.wait_for_function(WELL, timeout=START_UP_MS)
     page.get_by_role("button", name="Load the page again").click()
 
     expect(page.locator("#starting")).to_have_count(0, timeout=START_UP_MS)
