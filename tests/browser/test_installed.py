@@ -35,13 +35,8 @@ REFUSED = f"""async () => {{
 MENDED = """async () => {
   const cache = await caches.open((await caches.keys())[0]);
   const [file] = (await cache.keys()).filter(({ url }) => url.endsWith("python.memory"));
-  const bytes = await (await cache.match(file)).arrayBuffer();
-  const sum = await crypto.subtle.digest("SHA-256", bytes);
-  const kept = BUILD.sums[BUILD.memory];
-  return kept === `sha256-${btoa(String.fromCharCode(...new Uint8Array(sum)))}`;
+  return BUILD.sums[BUILD.memory] === (await sumOf(await (await cache.match(file)).arrayBuffer()));
 }"""
-
-
 WELL = """async () => {
   const file = `${BUILD.runtime}pyodide.asm.wasm`, answer = await fetch(file);
   return BUILD.sums[file] === (await sumOf(await answer.arrayBuffer()));
@@ -67,6 +62,30 @@ def visit(browser):
     context = browser.new_context(locale="en")
     yield context
     context.close()
+
+
+@pytest.fixture
+def lasting(browser, tmp_path):
+    """A browser with a profile; one without does not cache large files by itself."""
+    context = browser.browser_type.launch_persistent_context(
+        tmp_path / "profile", **installed(first=SHELL)
+    )
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def noted(copy):
+    """The address of a folder around the copy, and the names of the files that were asked for."""
+    asked = []
+
+    class Noting(serve.Handler):
+        def send_head(self):
+            asked.append(self.path.partition("?")[0].rpartition("/")[2])
+            return super().send_head()
+
+    with serve.served(copy.parent, Noting) as address:
+        yield address, asked
 
 
 def opened(visit, address):
@@ -124,30 +143,6 @@ def test_the_second_visit_works_without_network(visit, address):
     expect(page.locator("#buying")).to_contain_text("$7.30")
     made_link(page)
     expect(page.locator("#share-card .qr svg")).to_be_visible()
-
-
-@pytest.fixture
-def lasting(browser, tmp_path):
-    """A browser with a profile; one without does not cache large files by itself."""
-    context = browser.browser_type.launch_persistent_context(
-        tmp_path / "profile", **installed(first=SHELL)
-    )
-    yield context
-    context.close()
-
-
-@pytest.fixture
-def noted(copy):
-    """The address of a folder around the copy, and the names of the files that were asked for."""
-    asked = []
-
-    class Noting(serve.Handler):
-        def send_head(self):
-            asked.append(self.path.partition("?")[0].rpartition("/")[2])
-            return super().send_head()
-
-    with serve.served(copy.parent, Noting) as address:
-        yield address, asked
 
 
 def test_what_the_start_has_fetched_is_kept_without_fetching_it_again(lasting, noted):

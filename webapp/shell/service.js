@@ -48,20 +48,24 @@ async function tidy() {
 /* The browser's own copy of WebAssembly comes first: the browser has compiled that one before. */
 async function answer(request) {
   const file = request.url.slice(scope.length).replace(/[?#].*/, "") || "index.html";
-  if (isCode(file)) {
-    const own = await fetch(request.url, { cache: "only-if-cached", mode: "same-origin" }).catch(() => null);
-    if (own?.ok) return own;
-  }
   const where = file in KEPT.files ? { cacheName: OWN } : {};
-  return (await caches.match(scope + file, where)) ?? fetch(request);
+  return (await ownCode(file)) ?? (await caches.match(scope + file, where)) ?? fetch(request);
 }
 
-const isCode = (file) => file.endsWith(".wasm");
+/* The browser's own copy of a file of WebAssembly, without network, or null. */
+async function ownCode(file) {
+  if (!file.endsWith(".wasm")) return null;
+  const own = await fetch(scope + file, { cache: "only-if-cached", mode: "same-origin" }).catch(() => null);
+  return own?.ok ? own : null;
+}
 
 /* Replaces what is damaged, in the cache or in the browser's own. */
 async function mend() {
   await fill();
-  await Promise.all(Object.keys(KEPT.files).filter(isCode).map((file) => fetch(scope + file, { cache: "reload" })));
+  for (const [file, sum] of Object.entries(KEPT.files)) {
+    const own = await ownCode(file);
+    if (own && sum !== (await sumOf(await own.arrayBuffer()))) await fetch(scope + file, { cache: "reload" });
+  }
 }
 
 self.addEventListener("install", (event) => event.waitUntil(install()));
