@@ -83,9 +83,12 @@ def test_charts_of_the_example_are_there_before_python_is(page, site_url):
 
 
 def test_it_answers_before_what_draws_the_charts_is_there(page, site_url):
-    waiting = []
+    waiting, memory = [], []
     page.route("**/bokeh.min.js", lambda route: waiting.append(route))
-    page.goto(f"{site_url}#compare")
+    page.route("**/python.memory", lambda route: memory.append(route))
+    with page.expect_request("**/bokeh.min.js"):
+        page.goto(f"{site_url}#compare")
+    memory.pop().continue_()
     page.locator("#mix-0").get_by_label("Price ($)").first.fill("7,30")
 
     expect(page.locator("#buying")).to_contain_text("$7.30", timeout=START_UP_MS)

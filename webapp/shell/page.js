@@ -56,6 +56,7 @@ let over = false; // whether the calculator failed to start
 let isReady = false; // whether Python is there
 
 /* What draws the charts is fetched for the first one that is wanted; a plan's wait for their contents from Python. */
+const SOONER_MS = 300; // for which Python may wait for it
 let chartsCame;
 const told = new Promise((come) => (chartsCame = come));
 const chartsMade = () => (charts ??= makeCharts());
@@ -63,8 +64,9 @@ const chartsMade = () => (charts ??= makeCharts());
 async function makeCharts() {
   Promise.resolve(begun).then(() => worker?.postMessage({ type: "charts" }));
   await drawing.shown();
-  sooner = Promise.all(BUILD.drawing.map(loadScript));
-  await sooner;
+  const scripts = Promise.all(BUILD.drawing.map(loadScript));
+  sooner = Promise.race([scripts, new Promise((come) => setTimeout(come, SOONER_MS))]);
+  await scripts;
   await connected; // now the stored plan is known
   if (picture.hasPlan || location.hash.includes(".")) await told;
   drawing.make(JSON.parse(held.get("charts.json")));
