@@ -66,13 +66,13 @@ class Page:
         """Fragment id to (function, what it shows)."""
         faults, last = work.faults, work.removed[-1] if work.removed else None
         is_first = work.is_example and not self._desk.has_looked
-        headline, is_behind = advice.headline(work), advice.recommended(work) is None
+        line = {"message": advice.headline(work), "is_behind": advice.recommended(work) is None}
         todo = [fault_link(work.document, fault) for fault in faults[:MOST_FAULTS_LISTED]]
         standing = {"todo": todo, "count": len(faults), "answered": work.answered is not None}
         gone = {"what": last and last[0], "called": _called(last[2]) if last else ""}
         parts = {
             "units": (render, "units.html", {"shown": places.units()}),
-            "bar": (render, "bar.html", {"message": headline, "is_behind": is_behind}),
+            "bar": (render, "bar.html", {**line, "to_pay": advice.to_pay(work)}),
             "first": (render, "first.html", {"shown": is_first}),
             **entry_view.parts(work),
             "standing": (render, "standing.html", standing),

@@ -106,6 +106,7 @@ def test_the_recommendation_and_the_places_are_in_view_wherever_one_is(phone):
         for part in ("#bar", "#places"):
             expect(page.locator(part)).to_be_in_viewport(ratio=1)
         expect(page.locator("#bar")).to_contain_text(said)
+        expect(page.locator("#bar strong")).to_be_in_viewport(ratio=1)  # what to pay
         last = page.locator(f"#{name} > :last-child").bounding_box()
         assert last["y"] + last["height"] <= page.locator("#rail").bounding_box()["y"]
 

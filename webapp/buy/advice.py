@@ -54,6 +54,12 @@ def headline(work):
     return buy_said(work.errand.bill, work.answer_currency)
 
 
+def to_pay(work):
+    """The money at the end of `headline`, if there is any."""
+    advice = recommended(work)
+    return "" if advice is None else amount(work.errand.bill["total"], work.answer_currency)
+
+
 def is_any_ready(bill):
     """Whether a mix gets any of the crops ready; otherwise there is nothing to buy yet."""
     return any(row["medium"] for row in bill["plan"])

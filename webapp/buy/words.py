@@ -32,7 +32,9 @@ ENGLISH = {
     ),
     "turns.title": "What would change this",
     "turns.none": "No other number, price or trip that was tried changes it.",
-    "turn.price": "At {price} or less for {package} of {item} at {store}, {media} costs less.",
+    "turn.price": (
+        "At {price} or less for {package} of {item} at {store}, it costs less with {media}."
+    ),
     "decides.medium": "the mix itself costs less",
     "decides.feed": "it needs less feed",
     "decides.seed": "its seed costs less",

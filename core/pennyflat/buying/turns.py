@@ -101,8 +101,8 @@ def _left_over(planner, best):
     home = all_used.worth_at_home()
     total, instead = (plan.weighed_cost + home for plan in (other, same))
     text = say(
-        "If you use up what is left over, {choice} costs less: {total} against {instead} in all,"
-        " leftovers taken off. That holds from {percent:.0f} % of them on.",
+        "If you use up what is left over, it costs less with {choice}: {total} against {instead} in"
+        " all, leftovers taken off. That holds from {percent:.0f} % of them on.",
         choice=_choice(other, best),
         total=Money(total, scenario.currency),
         instead=Money(instead, scenario.currency),
@@ -124,8 +124,8 @@ def _without_trips(planner, best):
         costs = other.with_the_rest, best.with_the_rest
         total, instead = (Money(cost, scenario.currency) for cost in costs)
         text = say(
-            "Without the trip to {store}, {cost}, {choice} costs less: {total} against {instead} in"
-            " all.",
+            "Without the trip to {store}, {cost}, it costs less with {choice}: {total} against"
+            " {instead} in all.",
             store=store.name,
             cost=Money(store.trip_cost, scenario.currency),
             choice=_choice(other, best),
@@ -163,7 +163,7 @@ def _price(planner, best):
         return []
     price = prices[first] / 100
     text = say(
-        "At {price} or less for {label} of {item} at {store}, {choice} costs less.",
+        "At {price} or less for {label} of {item} at {store}, it costs less with {choice}.",
         price=Money(price, scenario.currency),
         label=label_of(line.package),
         item=line.item,
@@ -195,7 +195,8 @@ def _numbers(planner, best):
         if first is None or (yield from at(first).best()).media == best.media:
             continue
         text = say(
-            "From {number} seedlings of {crop} on, {choice} costs less; checked up to {most}.",
+            "From {number} seedlings of {crop} on, it costs less with {choice}; checked up to"
+            " {most}.",
             number=first,
             crop=sowing.crop,
             choice=_choice(other, best),
@@ -283,7 +284,8 @@ def _choice(plan, best):
     is_all = len(set(plan.media) - {None}) == 1
     if is_all or len(changed) > MOST_NAMED:
         return Listed(media, "and")
-    named = (say("{crop} in {medium}", crop=pick.crop, medium=pick.medium) for pick in changed)
+    crops = {m: tuple(pick.crop for pick in changed if pick.medium == m) for m in media}
+    named = (say("{crop} in {medium}", crop=Listed(crops[m], "and"), medium=m) for m in media)
     return Listed(tuple(named), "and")
 
 
