@@ -180,6 +180,20 @@ def test_next_year_starts_from_one_s_own_figures_and_last_year_s_plan_stays(talk
     assert talk.desk.keeping.plans[last].kept["document"] == before
 
 
+def test_next_year_starts_where_every_mix_is_a_blend():
+    talk = Conversation(solve=solve)
+    for place in (0, 0):
+        did(talk, "remove", path=f"media[{place}]")
+    did(talk, "add", path="happened")
+    filled(talk)
+    last = talk.desk.keeping.id
+    answer = did(talk, "season-next")
+
+    assert [row["name"] for row in talk.work.document["media"]] == ["Home blend"]
+    assert not answer["focus"] and talk.desk.keeping.id != last
+    assert "happened" in talk.desk.keeping.plans[last].kept["document"]
+
+
 def test_undo_goes_back_to_last_year_and_takes_the_new_plan_away(talk):
     filled(talk)
     before, last = talk.work.document, talk.desk.keeping.id

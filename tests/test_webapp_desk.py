@@ -168,6 +168,14 @@ def test_a_change_that_came_too_late_is_kept_beside_the_others(device):
     assert "both are kept" in one.desk.notice
 
 
+@pytest.mark.parametrize("act, name", [("plan-copy", "(copy)"), ("both", "(from this tab)")])
+def test_what_is_sent_has_the_new_name_of_a_copy(device, behind, act, name):
+    one, _ = behind
+    device.do(one, act)
+
+    assert one.answered["title"] == one.scenario.title == f"{DEMO['title']} {name}"
+
+
 @pytest.fixture
 def overtaken(device):
     """A tab whose plan another tab has changed, the plan's key, and what the tab has of it."""

@@ -5,6 +5,8 @@ besides showing fragments. Results of an action are shown at the top of the page
 buttons are at the end, so the page scrolls them into view.
 """
 
+import traceback
+
 from pennyflat_display import places
 from reader import languages
 from reader.words import later, text
@@ -150,6 +152,7 @@ class Desk:
             tried = work.on(document, answered, ticks)
             self.tried = self._shown(tried)
         except Exception:
+            traceback.print_exc()  # it may be this page's own fault
             raise Refused(later("keep.cannot_show", title=title)) from None
         work.become(tried)
 
@@ -168,7 +171,7 @@ class Desk:
         self.looking = None
         self._let_go()
         title = text("keep.copy_title", title=work.document["title"])
-        work.document = work.document | {"title": title}
+        work.retitle(title)
         self.keeping.start(work)
         self.notice = later("keep.copied", title=title)
 

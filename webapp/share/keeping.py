@@ -130,7 +130,7 @@ class Keeping:
         past = self.past
         self._moved.add(self.id)
         title = text("keep.own_title", title=str(work.document["title"]))
-        work.document = work.document | {"title": title}
+        work.retitle(title)
         self.start(work)
         for number, state in enumerate(past):
             self._put_past(state._replace(number=number))

@@ -162,6 +162,10 @@ class Work(param.Parameterized):
         self.removed = [*self.removed, (what, path, before)][-MOST_REMOVED:]
         self._change(document)
 
+    def retitle(self, title):
+        """Give the document another title."""
+        self._change(self.document | {"title": title})
+
     def _change(self, document, weighed=()):
         self.document, self.errand.weighed = document, weighed
         self._count()
@@ -309,7 +313,8 @@ class Work(param.Parameterized):
             self.replace(fresh.next_season(self.scenario), "season")
             self.errand.ticks = {}
             bagged = (i for i, row in enumerate(self.document["media"]) if row.get("packages"))
-            self.focus = path_of(("media", next(bagged), "packages", 0, "price"))
+            if (first := next(bagged, None)) is not None:
+                self.focus = path_of(("media", first, "packages", 0, "price"))
 
     # The trial bench
 
