@@ -9,6 +9,7 @@ from pennyflat.buying.highs import solve
 from pennyflat.buying.shopping import shop
 from pennyflat.comparing.assumptions import what_matters
 from pennyflat.comparing.bag_sizes import big_bag, next_year
+from pennyflat.demo import DEMO
 from pennyflat.growing.lean_mixes import remedies_compared
 from pennyflat.scenario.document import read
 from pennyflat_display.money import amount, currency_of, each
@@ -185,11 +186,32 @@ def test_where_nothing_gets_ready_there_is_no_list_no_sum_and_nothing_is_said_to
         typed(work, f"sowings[{i}].weeks", "12")
 
     said = shown(work)
-    assert plain(said["advice"]).endswith("Every mix runs out of feed")
+    assert plain(said["advice"]).endswith(
+        "Every mix runs out of feed: there is nothing to buy yet."
+    )
     assert [said[name] for name in ("errand-list", "errand-sums", "turns")] == ["", "", ""]
     sheet = plain(handout(work, (None, "", None), date(2027, 2, 1)))
     assert "Every mix runs out of feed" in sheet
     assert "at home" not in sheet and "To pay" not in sheet
+
+
+def test_a_mix_in_which_nothing_comes_up_is_not_said_to_run_out_of_feed():
+    medium = DEMO["media"][0] | {"emergence": {"tomato": 0}}
+    one = DEMO | {"media": [medium], "ingredients": [], "sowings": DEMO["sowings"][:1]}
+    work = Work(document=one, solve=solve)
+    work.catch_up()
+
+    said = shown(work)
+    assert "No mix here brings a crop to transplanting" in said["bar"]
+    assert "No seed of tomato comes up in Seed starter mix" in said["verdicts"]
+    assert "runs out" not in said["bar"] + said["advice"] + said["verdicts"]
+
+
+def test_a_currency_without_coins_has_none_in_sentences_either(work):
+    typed(work, "currency", "JPY")
+
+    turns = shown(work)["turns"]
+    assert "¥" in turns and not re.search(r"¥[0-9,]+\.[0-9]{2}", turns)
 
 
 def test_the_list_is_worked_out_only_when_asked_and_only_when_something_changed():

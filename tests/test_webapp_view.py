@@ -286,7 +286,7 @@ def test_no_text_is_missing_and_none_is_unused():
     source = "".join(p.read_text("utf-8") for p in sources if not p.stem.endswith("words"))
     asked = set(re.findall(r'\bt(?:ext)?\(\s*"([\w.\[\]{}]+)"', source))
     built = {"label.", "hint.", "placeholder.", "unit.", "short.", "remedy.", "measure.", "column.",
-             "decides.", "rescue.", "taken.", "table.", "undo.", "units.", "known.", "of.", "form.",
+             "taken.", "table.", "undo.", "units.", "known.", "of.", "form.",
              "kind.", "holder.", "step.", "fact.", "way.", "method.", "plan.",
              "ask.", "matters.", "by.", "drawn.", "errand.", "past.", "trouble.", "becomes.",
              "chart_file.", "two.", "bench.counts", "bench.water", "bench.looks", "leaves.",

@@ -120,7 +120,9 @@ def test_without_a_plan_the_line_says_why_there_is_none(work):
     for row in range(3):
         typed(work, f"sowings[{row}].weeks", "20", more=False)
 
-    assert typed(work, BIG_BAG, "9.90") == "Every mix runs out of feed"
+    assert typed(work, BIG_BAG, "9.90") == (
+        "Every mix runs out of feed: there is nothing to buy yet."
+    )
 
 
 @pytest.mark.parametrize("seed", range(0, 60, 3))

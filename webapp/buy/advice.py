@@ -7,9 +7,9 @@ Every place that names a mix for a crop takes it from here or from the plan itse
 from page.fields import Fields
 from page.markup import render
 from page.rescue import unready_said
-from pennyflat.comparing.report import SAME
+from pennyflat.comparing.report import DECIDERS, SAME
 from pennyflat_display.money import amount, each, number
-from reader.measures import line_said, not_counted_said, size_said
+from reader.measures import line_said, not_counted_said
 from reader.words import counted, in_a_row, text
 from reader.words import said as in_words
 
@@ -68,7 +68,7 @@ def is_any_ready(bill):
 def buy_said(bill, currency):
     """What to buy, in brief: the packages of mixes, how much else, and the money to pay."""
     if not is_any_ready(bill):
-        return text("bar.none")
+        return in_words(bill["recommendation"]["sentence"])
     lines = [line for store in bill["stores"] for line in store["items"]]
     if not lines:
         return text("bar.at_home")
@@ -132,7 +132,7 @@ def _verdicts(verdicts, plan, rescues, own, waits, has_feed, currency):
 def _why(verdict, row, rescues, currency):
     """Why no mix is ready, or whether the plan's is also the cheapest as used."""
     if row["medium"] is None:
-        return unready_said(row, rescues, currency)
+        return unready_said(row, rescues)
     if verdict["runner_up"] is None:
         return text("verdict.only")
     if verdict["saves"] < SAME and row["medium"] in (verdict["cheapest"], verdict["runner_up"]):
@@ -141,29 +141,16 @@ def _why(verdict, row, rescues, currency):
         used = each(verdict["each"], currency)
         return text("verdict.used_up", medium=verdict["cheapest"], each=used)
     gaps = {"second": verdict["runner_up"], "saves": each(verdict["saves"], currency)}
-    return text("verdict.less", reason=text(f"decides.{verdict['decided_by']}"), **gaps)
+    return text("verdict.less", reason=in_words(DECIDERS[verdict["decided_by"]]), **gaps)
 
 
 def _turns(advice, is_checking, left_over_counts, currency):
     """What would change the plan, and how much of the leftovers will be used."""
     fields = Fields((), {"left_over_counts": left_over_counts}, (), currency)
-    found = [_turn_said(turn, currency) for turn in advice["turns"]] if advice else []
+    found = [in_words(turn["sentence"]) for turn in advice["turns"]] if advice else []
     return render(
         "turns.html",
         turns=found or [text("ask.wait" if is_checking else "turns.none")],
         left_over=fields.field("left_over_counts"),
         shown=advice is not None,
-    )
-
-
-def _turn_said(turn, currency):
-    if turn["kind"] != "price":
-        return in_words(turn["sentence"])
-    return text(
-        "turn.price",
-        price=amount(turn["price"], currency),
-        package=size_said(turn["size"], turn["unit"], currency),
-        item=turn["item"],
-        store=turn["store"],
-        media=in_a_row(list(dict.fromkeys(filter(None, turn["media"]))), "and"),
     )

@@ -4,7 +4,6 @@ ENGLISH = {
     "bar.wait": "Fill in the needed fields for an answer",
     "bar.stale": "Some entries need correcting",
     "bar.working": "Working it out …",
-    "bar.none": "Every mix runs out of feed",
     "bar.at_home": "Nothing to buy: everything is at home",
     "bar.buy": "Buy {lines}: {total}",
     "bar.buy_more": (
@@ -32,24 +31,8 @@ ENGLISH = {
     ),
     "turns.title": "What would change this",
     "turns.none": "No other number, price or trip that was tried changes it.",
-    "turn.price": (
-        "At {price} or less for {package} of {item} at {store}, it costs less with {media}."
-    ),
-    "decides.medium": "the mix itself costs less",
-    "decides.feed": "it needs less feed",
-    "decides.seed": "its seed costs less",
-    "decides.container": "its trays cost less",
-    "decides.energy": "it needs less light and heat",
-    "decides.labour": "it takes less time",
-    "decides.emergence": "more of its seeds come up",
     "rescue.line": "{medium} runs out of fertiliser in week {week}. {by}",
-    "rescue.feed": "Feeding with {name} would see it through, at {price} each.",
-    "rescue.pot_on": "Potting on into {name} would see it through, at {price} each.",
-    "rescue.other_medium": "{name} from the start would do, at {price} each.",
     "rescue.in": "{medium}: {by}",
-    "rescue.nothing": (
-        "A feed, or potting on into a mix that lasts, would see it through: enter one."
-    ),
     # The shopping list
     "errand.working": "Working out the list …",
     "errand.stale": "For the last complete entries.",

@@ -172,7 +172,7 @@ def worth_said(work):
     if found.result:
         return said(found.result)
     if not any(errand.plan.picks):
-        return text("bar.none")
+        return said(errand.bill["recommendation"]["sentence"])
     return text("worth.unmet" if errand.bill["unmet"] else "worth.unproven")
 
 

@@ -49,7 +49,7 @@ def parts(work):
     ready, last_frost = plans_of(work), document.get("last_frost")
     currency = work.answer_currency if report else work.currency
     unready = tuple(
-        (plan.crop, unready_said(work.errand.bill["plan"][row], report["rescues"], currency))
+        (plan.crop, unready_said(work.errand.bill["plan"][row], report["rescues"]))
         for row, plan in enumerate(ready)
         if not plan.medium
     )

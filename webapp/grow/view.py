@@ -37,7 +37,7 @@ def parts(work):
     here = (None, None, None) if row is None else (work.scenario, row, planned and planned[row])
     why_not = ""
     if planned and not planned[row]:
-        why_not = unready_said(work.errand.bill["plan"][row], work.report["rescues"], currency)
+        why_not = unready_said(work.errand.bill["plan"][row], work.report["rescues"])
     found = {
         "sights": (_sights, asked, here, why_not, currency),
         "salts": (_salts, asked, here, currency),

@@ -7,7 +7,6 @@ import jinja2
 from markupsafe import Markup
 
 from page import origin
-from page.rescue import rescue_said
 from pennyflat_display.charts import interval, range_of
 from pennyflat_display.money import amount, each, number, percent, short, whole_percent
 from reader import languages, words
@@ -19,7 +18,7 @@ COMPILED = FOLDER / "compiled"
 """In the page the templates are Python modules: the build calls `compile_into`."""
 
 WRITERS = (amount, each, number, percent, short, measured, plain, unit, goods, line_said)
-WRITERS += (measure_said, price_per, whole_percent, rescue_said)
+WRITERS += (measure_said, price_per, whole_percent)
 """What writes numbers for the reader: each is a filter, which takes the template's `currency`."""
 
 

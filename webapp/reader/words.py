@@ -346,7 +346,8 @@ class _Speaker(Formatter):
         if isinstance(value, Amount):
             return _amount(value, spec)
         if isinstance(value, Money):
-            return amount(value.amount, currency_of(value.currency), value.decimals)
+            own = currency_of(value.currency)
+            return amount(value.amount, own, own.decimals + value.decimals - 2)
         if isinstance(value, Listed):
             items = [self.format_field(item, "") for item in value.items]
             return in_a_row(items, value.glue)

@@ -13,6 +13,8 @@ from pennyflat.buying.highs import solve as solve_natively
 from pennyflat.buying.milp import Solve
 from pennyflat.buying.plan import Plan, Planner, run
 from pennyflat.buying.turns import Turn, turns_of
+from pennyflat.growing.lean_mixes import all_run_out
+from pennyflat.growing.outcomes import requirement_of
 from pennyflat.scenario.package import SEEDS, TRAYS, Package, label_of
 from pennyflat.scenario.records import Scenario, expect_scenario
 from pennyflat.sentences import Listed, Money, Said, say
@@ -188,7 +190,9 @@ def _row(sowing, pick, why_not):
 def _sentence(scenario, plan):
     """What to buy, where, and how much to pay."""
     if not any(plan.picks):
-        return say("Every mix runs out of feed: there is nothing to buy yet.")
+        if all_run_out([one for row in requirement_of.table(scenario) for one in row]):
+            return say("Every mix runs out of feed: there is nothing to buy yet.")
+        return say("No mix here brings a crop to transplanting: there is nothing to buy yet.")
     if not plan.basket.lines:
         return say("Everything needed is at home: there is nothing to buy.")
     stores = []

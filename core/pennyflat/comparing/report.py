@@ -17,7 +17,7 @@ from pennyflat.buying.plan import Plan, Planner, run
 from pennyflat.buying.shopping import Item, Recommendation, item_of, recommendation
 from pennyflat.buying.turns import Turn, turns_of
 from pennyflat.growing.cost import Requirement, requirement
-from pennyflat.growing.lean_mixes import Rescue, rescue
+from pennyflat.growing.lean_mixes import Rescue, all_run_out, rescue
 from pennyflat.growing.outcomes import Kept
 from pennyflat.scenario.records import Scenario, Sowing, expect_scenario
 from pennyflat.sentences import GOODS, Amount, Money, Said, phrase, say
@@ -28,7 +28,7 @@ DECIDERS = {
     "medium": phrase("its mix costs less"),
     "feed": phrase("it needs less feed"),
     "seed": phrase("its seed costs less"),
-    "container": phrase("its containers cost less"),
+    "container": phrase("its trays cost less"),
     "energy": phrase("it needs less light and heat"),
     "labour": phrase("it needs less work"),
     "emergence": phrase("more of its seeds come up"),
@@ -262,7 +262,7 @@ def verdict(sowing: Sowing, requirements: Sequence[Requirement], currency: str) 
         "decided_by": max(saved, key=saved.__getitem__, default=None),
         "sentence": "",
     }
-    found["sentence"] = _sentence(found, currency)
+    found["sentence"] = _sentence(found, all_run_out(requirements), currency)
     return found
 
 
@@ -295,11 +295,13 @@ def effects(first: Requirement, second: Requirement) -> dict[str, float]:
     return saved | {"emergence": more_cells * (one.total + other.total) / 2}
 
 
-def _sentence(found, currency):
+def _sentence(found, is_lean, currency):
     """The verdict in one plain sentence."""
     gaps = {"crop": found["crop"], "cheapest": found["cheapest"], "other": found["runner_up"]}
     if found["cheapest"] is None:
-        return say("For {crop}, every mix runs out of feed before transplanting.", **gaps)
+        if is_lean:
+            return say("For {crop}, every mix runs out of feed before transplanting.", **gaps)
+        return say("For {crop}, no mix here brings seedlings to transplanting.", **gaps)
     gaps["each"] = Money(found["each"], currency)
     if found["runner_up"] is None:
         return say(

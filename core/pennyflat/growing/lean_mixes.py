@@ -53,6 +53,11 @@ Rescue = TypedDict(
 """What would get a sowing that stalls to transplanting."""
 
 
+def all_run_out(requirements: Sequence[Requirement]) -> bool:
+    """Whether every requirement stalls for want of fertiliser; False if there is none."""
+    return bool(requirements) and all(one.stalls_in_week is not None for one in requirements)
+
+
 def remedies_compared(
     scenario: Scenario, sowing: Sowing, medium: Medium
 ) -> RemediesCompared | None:
