@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from pennyflat.demo import DEMO
+from pennyflat.growing.cost import requirement
 from pennyflat.growing.remedies import COSTS, price_of
 from pennyflat.scenario.document import read
 from pennyflat.scenario.records import PotOn, Tray
@@ -35,6 +36,17 @@ def test_sowing_again(demo):
     mix = 77 * 0.059 / 0.88 * 9.8 / (16 * 1.101220942715)
 
     assert price(demo, "resow").cost == pytest.approx(mix + 77 * 3.2 / 40)
+
+
+def test_sowing_again_from_a_towel_counts_the_seeds_used_up(demo):
+    # cells / germination of them, although more are laid to be sure of enough
+    towel = replace(demo.sowings[0], presprout=True)
+    needed = requirement(demo, towel, demo.medium("Seed starter mix"))
+    mix = needed.cells * 0.059 / 0.88 * 9.8 / (16 * 1.101220942715)
+    used = needed.cells / towel.germination
+
+    assert needed.seeds > used
+    assert price(demo, "resow", presprout=True).cost == pytest.approx(mix + used * 3.2 / 40)
 
 
 def test_potting_on_where_no_pot_is_entered(demo):

@@ -69,8 +69,10 @@ requirement_of = Kept(requirement)
 
 def _rest(scenario):
     """The parts of a scenario that all sowings in all media share."""
-    nothing = {"title": "", "budget": None, "last_frost": None, "left_over_counts": 0.0}
-    return _part(replace(scenario, media=(), sowings=(), trials=(), **nothing))
+    nothing = {"title": "", "budget": None, "last_frost": None, "happened": None}
+    return _part(
+        replace(scenario, media=(), sowings=(), trials=(), left_over_counts=0.0, **nothing)
+    )
 
 
 def _moved_to(scenario, sowing):

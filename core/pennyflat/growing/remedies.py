@@ -7,7 +7,7 @@ one sowing in one medium, as used, for the whole sowing.
 from dataclasses import replace
 from typing import NamedTuple
 
-from pennyflat.growing.cost import energy_per_cell, requirement, seed_price, tray_price
+from pennyflat.growing.cost import energy_per_cell, requirement, tray_price
 from pennyflat.growing.feeding import dose, solution_litres
 from pennyflat.growing.medium import medium_price
 from pennyflat.growing.sowing import occupied_share
@@ -78,10 +78,9 @@ def _pot_on(scenario, needed, medium, pot_ml):
 
 def _resow(scenario, needed, *_):
     mix = needed.cells * needed.litres_per_cell * needed.price_per_litre
-    seed = needed.seeds * seed_price(needed.sowing, scenario.tax)
     gaps = {"medium": needed.medium, "cells": needed.cells}
     words = say("seed and {medium} once more for all {cells} cells, in the same trays", **gaps)
-    return Price(mix + seed, words)
+    return Price(mix + needed.costs.seed, words)
 
 
 def _another_week(scenario, needed, *_):
