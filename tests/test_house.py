@@ -43,7 +43,7 @@ def test_types_are_sound():
 
 
 HOUSES = (CORE, DISPLAY, WEBAPP)
-ROOMS = [room for house in HOUSES for room in (house, *house.iterdir()) if room.is_dir()]
+ROOMS = [room for house in HOUSES for room in (house, *house.rglob("*")) if room.is_dir()]
 
 
 @pytest.mark.parametrize("folder", ROOMS, ids=lambda room: room.relative_to(ROOT).as_posix())

@@ -179,9 +179,8 @@ def _basket(needs, covers, trip_costs, tax, budget):
     for need, cover in zip(needs, covers, strict=True):
         bought = zip(need.packages, cover.counts, cover.charges, strict=True)
         lines += [BasketLine(need.item, *line) for line in bought if line[1]]
-        used = (need.stock + cover.bought - cover.left_over) if need.keeps else 0.0
+        used, worth = need.remains(cover, tax)
         if left := cover.left_over + used:
-            worth = (cover.left_over + need.keeps * used) * need.worth(tax)
             left_over.append(
                 LeftOver(item=need.item, amount=left, measure=need.measure, worth=worth)
             )

@@ -54,6 +54,14 @@ class Need:
         """Worth of one unit left over, as from `least_price`. [currency per measure]"""
         return least_price(self.packages, self.measure, tax)
 
+    def remains(self, cover: "Cover", tax: float) -> tuple[float, float]:
+        """What is used and keeps some of its worth, and the worth of all that is left.
+
+        [measure, currency]
+        """
+        used = (self.stock + cover.bought - cover.left_over) if self.keeps else 0.0
+        return used, (cover.left_over + self.keeps * used) * self.worth(tax)
+
 
 @dataclass(frozen=True, slots=True)
 class Cover:

@@ -57,6 +57,11 @@ class Plan:
     """A lower bound on the weighed cost of any choice of mixes. [currency]"""
 
     @property
+    def wanted(self) -> int:
+        """Seedlings wanted of what can be raised. [count]"""
+        return sum(pick.wanted for pick in self.picks if pick)
+
+    @property
     def with_the_rest(self) -> float:
         """Packages, trips and the rest as used. [currency]"""
         return self.basket.total + self.rest

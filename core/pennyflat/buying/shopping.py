@@ -164,13 +164,12 @@ def item_of(line: BasketLine) -> Item:
 
 def recommendation(scenario: Scenario, plan: Plan, turns: Sequence[Turn] = ()) -> Recommendation:
     """What to do, in numbers and in a sentence; `turns` are those of `pennyflat.buying.turns`."""
-    wanted = sum(pick.wanted for pick in plan.picks if pick)
     counted = [name for pick in plan.picks if pick for name in pick.not_counted]
     return {
         "plan": list(map(_row, scenario.sowings, plan.picks, plan.why_not)),
         "to_pay": plan.basket.total,
         "with_the_rest": plan.with_the_rest,
-        "per_ready_seedling": plan.with_the_rest / wanted if wanted else None,
+        "per_ready_seedling": plan.with_the_rest / plan.wanted if plan.wanted else None,
         "weighed_cost": plan.weighed_cost,
         "not_counted": list(dict.fromkeys(counted)),
         "proven": plan.proven,

@@ -293,6 +293,5 @@ def _turn(kind, plan, sentence, costs=None, **more):
     """A turn; `costs` are the whole costs of the plan and of the best."""
     found = {"kind": kind, **more, "media": list(plan.media)}
     if costs:
-        wanted = sum(pick.wanted for pick in plan.picks if pick)
-        found["each"], found["instead_of"] = (cost / wanted for cost in costs)
+        found["each"], found["instead_of"] = (cost / plan.wanted for cost in costs)
     return found | {"sentence": sentence}

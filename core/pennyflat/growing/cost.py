@@ -252,8 +252,10 @@ def energy_per_cell(energy: Energy | None, weeks: float) -> float:
     >>> energy_per_cell(Energy(40, 16, 20, 7, tariff=0.30, cells=144), 6)
     0.063
     """
-    if energy is None:
-        return 0.0
+    return sum(energy_used(energy, weeks)) * energy.tariff / energy.cells if energy else 0.0
+
+
+def energy_used(energy: Energy, weeks: float) -> tuple[float, float]:
+    """What light and mat use until the seedlings are ready, after some weeks. [kWh, kWh]"""
     lights = energy.light_watts * energy.hours_per_day * 7 * weeks / 1000
-    mat = energy.mat_watts * 24 * energy.mat_days / 1000
-    return (lights + mat) * energy.tariff / energy.cells
+    return lights, energy.mat_watts * 24 * energy.mat_days / 1000

@@ -85,6 +85,11 @@ class Trial:
     sown_on: date | None = key(optional(day), None)
     """Day of sowing, so that calendar days can be counted from it; otherwise a note."""
 
+    @property
+    def normal(self) -> int | None:
+        """Of those emerged, seedlings that make a plant; None before any count. [count]"""
+        return self.counts[-1].emerged - self.abnormal if self.counts else None
+
     def faults_at(self, path: str) -> Iterator[Fault]:
         """Faults between its rows, where `path` is its place in the document."""
         for name, unit in (("counts", "day"), ("water", "minute"), ("looks", "week")):
@@ -163,9 +168,9 @@ def curve(trial: Trial) -> tuple[tuple[float, int], ...]:
 def pots_of(trials: Iterable[Trial], crop: str, medium: str) -> tuple[tuple[int, int], ...]:
     """Normal seedlings and seeds sown in each counted pot of one crop and mix. [count, count]"""
     return tuple(
-        (trial.counts[-1].emerged - trial.abnormal, trial.sown)
+        (normal, trial.sown)
         for trial in trials
-        if (trial.crop, trial.medium) == (crop, medium) and trial.counts
+        if (trial.crop, trial.medium) == (crop, medium) and (normal := trial.normal) is not None
     )
 
 

@@ -90,7 +90,7 @@ def _pot(trial):
         "label": trial.label,
         "sown": trial.sown,
         "emerged": emerged,
-        "normal": None if emerged is None else emerged - trial.abnormal,
+        "normal": trial.normal,
         **_speed(curve(trial)),
         "water_ml_per_minute": water_uptake(trial.water),
         "charge": charge and asdict(charge),
@@ -205,8 +205,8 @@ def _replicates(pots):
     """Pots of one mix with the same number of seeds, compared with chance."""
     normal = defaultdict(list)
     for pot in pots:
-        if pot.counts:
-            normal[pot.sown].append(pot.counts[-1].emerged - pot.abnormal)
+        if (count := pot.normal) is not None:
+            normal[pot.sown].append(count)
     for sown, counts in normal.items():
         if len(counts) in RANGE_FACTOR:
             found = compare_replicates(counts, sown)

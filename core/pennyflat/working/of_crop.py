@@ -10,7 +10,7 @@ from functools import partial
 from pennyflat.buying.basket import cheapest_basket
 from pennyflat.buying.needs import needs_of, seed_name
 from pennyflat.growing.aftercare import aftercare
-from pennyflat.growing.cost import tray_price
+from pennyflat.growing.cost import energy_used, tray_price
 from pennyflat.growing.feeding import dose, solution_litres
 from pennyflat.growing.outcomes import requirement_of
 from pennyflat.growing.sowing import occupied_share, sown
@@ -222,8 +222,7 @@ def _energy(scenario, weeks, found):
     energy = scenario.energy
     if energy is None:
         return
-    light = energy.light_watts * energy.hours_per_day * 7 * weeks / 1000
-    heat = energy.mat_watts * 24 * energy.mat_days / 1000
+    light, heat = energy_used(energy, weeks)
     gaps = {"watts": energy.light_watts, "hours": energy.hours_per_day, "weeks": weeks}
     gaps |= {"days": energy.mat_days, "light": light, "heat": heat, "tariff": energy.tariff}
     text = say(

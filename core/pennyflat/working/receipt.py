@@ -46,10 +46,9 @@ def working_of_plan(scenario: Scenario, plan: Plan) -> list[Step]:
         text = say("Over the budget: {total} − {budget} = {over}.", **gaps)
         steps.append(step("over_budget", text, basket.over_budget_by))
     steps += _rest(scenario, plan, picks)
-    wanted = sum(pick.wanted for pick in picks)
-    each = plan.with_the_rest / wanted
+    each = plan.with_the_rest / plan.wanted
     paid = {"total": money(plan.with_the_rest), "each": money(each)}
-    text = say("A seedling: {total} ÷ {wanted:,} wanted = {each}.", wanted=wanted, **paid)
+    text = say("A seedling: {total} ÷ {wanted:,} wanted = {each}.", wanted=plan.wanted, **paid)
     steps.append(step("each", text, each))
     if scenario.left_over_counts:
         steps += _weighed(scenario, planner, plan, needs)
@@ -178,8 +177,7 @@ def _weighed(scenario, planner, plan, needs):
 
 def _worth(scenario, need, cover):
     """Worth of one item's leftover, at what is paid where that is cheapest, deals included."""
-    used = (need.stock + cover.bought - cover.left_over) if need.keeps else 0.0
-    worth = (cover.left_over + need.keeps * used) * need.worth(scenario.tax)
+    used, worth = need.remains(cover, scenario.tax)
     way = best_way(need.packages, need.measure)
     if not worth or way is None:
         return
