@@ -64,7 +64,7 @@ def test_side_by_side_a_bag_costs_what_it_does_on_the_shelf():
 
 @pytest.mark.parametrize("printed", ["5 kg", "big", "0 L", "12"])
 def test_what_is_no_volume_cannot_be_compared(printed):
-    with pytest.raises(ValueError, match="is no volume"):
+    with pytest.raises(ValueError, match="is not a volume"):
         side_by_side((printed, 5), ("50 L", 10))
 
 
@@ -178,7 +178,7 @@ def test_two_bags_are_compared_at_the_price_that_the_shelf_says(units, plain_aga
 
 def test_two_bags_wait_for_both_and_refuse_a_weight():
     assert "First bag: 1" not in asked("two", **BAGS | {"price_b": ""})[0]
-    assert "“5 kg” is no volume" in asked("two", **BAGS | {"size_b": "5 kg"})[0]
+    assert "“5 kg” is not a volume" in asked("two", **BAGS | {"size_b": "5 kg"})[0]
     assert "“cheap”" in asked("two", **BAGS | {"price_b": "cheap"})[0]
 
 

@@ -100,7 +100,7 @@ def side_by_side(
         size = read_size(printed, decimal_mark=decimal_mark)
         if size is None or size.unit not in LITRES or not size.number:
             raise unclear(
-                "“{printed}” is no volume; a weight cannot be compared until a bucketful is"
+                "“{printed}” is not a volume; a weight cannot be compared until a bucketful is"
                 " measured.",
                 printed=printed,
             )

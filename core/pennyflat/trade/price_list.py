@@ -72,7 +72,7 @@ def read_price_list(source: str, *, store: str = "", currency: str = "") -> Pric
     >>> [(row.item, row.package.size, row.package.unit, row.package.price) for row in found.rows]
     [('Fine mix', 10.0, 'L', 5.2)]
     >>> found.aside[0].reason
-    'The size "a lot" is no number with a unit.'
+    '"a lot" is not a size with a unit.'
     """
     table, separator = read_cells(source)
     mark = decimal_mark_in(cell for _, row in table for cell in row)
@@ -177,10 +177,10 @@ class _Reader:
         if number is not None or not cell:
             return number
         if kind == "price":
-            raise unclear('The price "{cell}" is no number of at least 0.', cell=cell)
+            raise unclear('"{cell}" is not a price.', cell=cell)
         if kind == "limit":
-            raise unclear('The limit "{cell}" is no number of at least 0.', cell=cell)
-        raise unclear('The yield "{cell}" is no number of at least 0.', cell=cell)
+            raise unclear('"{cell}" is not a number of packages.', cell=cell)
+        raise unclear('"{cell}" is not a number of litres.', cell=cell)
 
     def _item_and_size(self, named):
         item, label = named.get("item", ""), named.get("size", "")
@@ -204,7 +204,7 @@ class _Reader:
             size = read_size(f"{label} {unit}", decimal_mark=mark)
         if size is None:
             shown = f"{label} {unit}".strip()
-            raise unclear('The size "{size}" is no number with a unit.', size=shown)
+            raise unclear('"{size}" is not a size with a unit.', size=shown)
         return item, size
 
     def _deal(self, named):
