@@ -15,6 +15,7 @@ from pennyflat_display.figures import HATCHES
 from pennyflat_display.figures.parts import DARK, LIGHT
 from pennyflat_display.money import currency_of
 from reader import words
+from share import keeping, sharing
 from view import Charts, Page, initial_fragments, render_page
 from work.entry import FIELDS, place, steps
 from work.state import Work
@@ -331,3 +332,16 @@ def test_an_axis_grows_and_shrinks_in_round_steps():
 def test_both_charts_tell_parts_apart_without_colour():
     assert set(HATCHES) == set(PARTS) and len(set(HATCHES.values())) == len(PARTS)
     assert set(LIGHT) == set(DARK)
+
+
+@pytest.mark.parametrize(
+    "source, found, limit",
+    [
+        ("shell/keep.js", r"MOST_PAST = (\w+);", keeping.MOST_PAST),
+        ("templates/desk.html", r'"keep.what", count=(\w+)', keeping.MOST_PAST),
+        ("shell/files.js", r"LONGEST_FILE = (\w+);", sharing.LONGEST_FILE),
+    ],
+)
+def test_scripts_and_templates_have_the_limits_of_python(source, found, limit):
+    [number] = re.findall(found, (WEBAPP / source).read_text("utf-8"))
+    assert int(number) == limit
