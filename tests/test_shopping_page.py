@@ -207,6 +207,16 @@ def test_a_mix_in_which_nothing_comes_up_is_not_said_to_run_out_of_feed():
     assert "runs out" not in said["bar"] + said["advice"] + said["verdicts"]
 
 
+def test_where_the_mix_chosen_stalls_the_headline_says_so_and_not_that_all_do():
+    sowing = DEMO["sowings"][0] | {"remedy": "none", "medium": "Seed starter mix"}
+    work = Work(document=DEMO | {"sowings": [sowing]}, solve=solve)
+    work.catch_up()
+
+    said = work.errand.bill["recommendation"]["sentence"]
+    assert said == "The mix chosen brings no crop to transplanting: choose another."
+    assert work.report["verdicts"][0]["cheapest"]
+
+
 def test_a_currency_without_coins_has_none_in_sentences_either(work):
     typed(work, "currency", "JPY")
 

@@ -170,6 +170,17 @@ def test_what_the_stock_just_covers_is_not_bought():
     assert [paid(scenario, leek, blend, wanted) for wanted in (36, 37)] == [0.0, 3.0]
 
 
+def test_a_stock_that_suffices_but_for_rounding_is_not_added_to():
+    # 170 cells of 25 mL with 15 % lost take 5 L, in binary fractions a little more
+    blend = Medium("Blend", 6, fill_loss=0.15, parts=(Part("Coir", 1),), stock=5.0)
+    coir = Ingredient("Coir", (Package("Lane", 8, "L", 6.0),))
+    leek = Sowing("leek", 170, 25, 4, 1.0)
+    scenario = replace(scenario_of(blend, sowing=leek), ingredients=(coir,))
+
+    assert requirement(scenario, leek, blend).litres["Blend"] > 5
+    assert [paid(scenario, leek, blend, wanted) for wanted in (170, 171)] == [0.0, 6.0]
+
+
 def test_numbers_that_would_take_too_many_cells_cannot_be_had():
     mix = Medium("Mix", 6, packages=(Package("Lane", 100, "m3", 50.0),))
     rare = Sowing("leek", 1, 1, 4, 0.001)

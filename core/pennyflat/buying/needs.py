@@ -51,8 +51,9 @@ def needs_of(scenario: Scenario, requirements: Iterable[Requirement]) -> tuple[N
         for key, amount in taken(needed).items():
             amounts[key] = amounts.get(key, 0) + amount
     for medium in scenario.media:
-        mixed = amounts.get(("L", medium.name), 0.0) - medium.stock
-        if medium.parts and mixed > 0:
+        litres = amounts.get(("L", medium.name), 0.0)
+        mixed = litres - medium.stock
+        if medium.parts and mixed > litres * TOLERANCE:
             for key, amount in recipe_of(medium).items():
                 amounts[key] = amounts.get(key, 0) + amount * mixed
     for tray in scenario.trays:

@@ -189,7 +189,10 @@ def _row(sowing, pick, why_not):
 def _sentence(scenario, plan):
     """What to buy, where, and how much to pay."""
     if not any(plan.picks):
-        if all_run_out([one for row in requirement_of.table(scenario) for one in row]):
+        tried = [one for row in requirement_of.table(scenario) for one in row]
+        if any(one.ready for one in tried):
+            return say("The mix chosen brings no crop to transplanting: choose another.")
+        if all_run_out(tried):
             return say("Every mix runs out of feed: there is nothing to buy yet.")
         return say("No mix here brings a crop to transplanting: there is nothing to buy yet.")
     if not plan.basket.lines:
