@@ -14,6 +14,7 @@ from scipy.stats import beta, betabinom, binom
 from pennyflat.buying.highs import solve
 from pennyflat.buying.plan import Planner, run
 from pennyflat.buying.shopping import shopping_list
+from pennyflat.buying.turns import turns_of
 from pennyflat.comparing.report import compared
 from pennyflat.demo import DEMO
 from pennyflat.growing.cost import requirement
@@ -292,6 +293,17 @@ def test_the_numbers_of_the_example_recompute():
     check_scenario(demo)
     check_plan(demo)
     check_plan(replace(demo, budget=20.0, left_over_counts=0.5))
+
+
+def test_the_working_comes_to_the_sum_that_the_plan_was_said_to_turn_at():
+    demo = read(DEMO)
+    planner = Planner(demo)
+    turn = run(turns_of(planner, run(planner.best(), solve)), solve)[0]
+    used_up = replace(demo, left_over_counts=1.0)
+    steps = working_of_plan(used_up, run(Planner(used_up).best(), solve))
+
+    assert turn["kind"] == "left_over"
+    assert of(steps, "spent") == [pytest.approx(turn["sentence"].gaps["total"].amount)]
 
 
 def test_a_wrong_number_is_found_by_this_test():

@@ -21,8 +21,8 @@ def working_of_plan(scenario: Scenario, plan: Plan) -> list[Step]:
     Empty if nothing is raised; otherwise steps about "needed", "mixed" and "at_home" of an item
     [its measure], "bought" of a package [currency], "left_over" and "short" of an item [its
     measure], "packages", "tax", "trips", "to_pay", "over_budget", "rest" (one for each thing not
-    bought as packages), "with_the_rest", "each" and, where leftovers count, "leftovers" and
-    "weighed". [currency]
+    bought as packages), "with_the_rest", "each" and, where leftovers count, "leftovers",
+    "weighed" and, with what was at home before, "spent". [currency]
 
     >>> from pennyflat import DEMO, read
     >>> from pennyflat.buying.highs import solve
@@ -172,7 +172,19 @@ def _weighed(scenario, planner, plan, needs):
         worth=money(fsum(made["amount"] for made in steps)),
         weighed=money(plan.weighed_cost),
     )
-    return [*steps, step("weighed", text, plan.weighed_cost)]
+    steps.append(step("weighed", text, plan.weighed_cost))
+    if home := planner.worth_at_home():
+        spent = plan.weighed_cost + scenario.left_over_counts * home
+        text = say(
+            "Without what was at home before, worth {home}: {weighed} + {share:g} × {home} ="
+            " {spent}.",
+            home=money(home),
+            weighed=money(plan.weighed_cost),
+            share=scenario.left_over_counts,
+            spent=money(spent),
+        )
+        steps.append(step("spent", text, spent))
+    return steps
 
 
 def _worth(scenario, need, cover):
