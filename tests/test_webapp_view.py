@@ -193,6 +193,14 @@ def test_amounts_follow_the_currency():
     assert "¥15<" in Page().all(work)["bay-2"]
 
 
+def test_the_lines_for_one_crop_add_up_to_what_it_costs_at_the_till():
+    bay = Page().all(Work())["bay-1"]
+    lines = re.findall(r'class="sum">\$([0-9.]+)<', bay)
+
+    assert "Trips" in bay
+    assert f"${sum(map(float, lines)):.2f} at the till" in bay
+
+
 def test_a_mix_that_stalls_is_not_ready_with_week_reason_and_rescue():
     work = Work()
     work.handle({"do": "type", "path": "sowings[0].remedy", "text": "none"})
