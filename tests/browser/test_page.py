@@ -131,6 +131,9 @@ def test_nonsense_is_named_at_its_field_and_the_last_answer_stays(example):
     assert example.locator("#table").inner_text() == before
     price.press("Tab")
     expect(price).to_have_value("a lot")
+    for place in ("compare", "grow", "share", "buy"):
+        example.locator(f"#places a[href='#{place}']").click()
+        expect(example.locator("#standing")).to_be_visible()
     price.fill("5.9")
     expect(example.locator("#standing")).to_be_empty()
 
