@@ -193,6 +193,9 @@ def test_where_nothing_gets_ready_there_is_no_list_no_sum_and_nothing_is_said_to
     sheet = plain(handout(work, (None, "", None), date(2027, 2, 1)))
     assert "Every mix runs out of feed" in sheet
     assert "at home" not in sheet and "To pay" not in sheet
+    typed(work, "sowings[0].wanted", "")
+    said = shown(work)
+    assert [said[name] for name in ("errand-list", "errand-sums")] == ["", ""]
 
 
 def test_a_mix_in_which_nothing_comes_up_is_not_said_to_run_out_of_feed():

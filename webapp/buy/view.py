@@ -20,7 +20,7 @@ FRAGMENTS = ("errand-standing", "errand-list", "errand-sums")
 def parts(work):
     """The fragments of the shopping list: id to (function, what it shows)."""
     bill = work.errand.bill
-    if work.report is None or (bill and work.is_current and not is_any_ready(bill)):
+    if work.report is None or (bill and not is_any_ready(bill)):
         return dict.fromkeys(FRAGMENTS, (str,))
     state = "" if work.is_current else "stale"
     if bill is None or not work.errand.is_for(work.scenario):
