@@ -2,16 +2,20 @@
 
 import subprocess
 import sys
+from collections import defaultdict
 from pathlib import Path
 
 import pytest
 from bokeh.models import ColumnDataSource, PlainText
 
 from pennyflat.buying.highs import solve
+from pennyflat.comparing.till import Curves, Step, Stretch
 from pennyflat.demo import DEMO
+from pennyflat_display import charts, words
 from pennyflat_display.chart_parts import ticks_between
 from pennyflat_display.figures import Figures
 from pennyflat_display.figures.parts import DARK, LIGHT
+from pennyflat_display.money import currency_of
 from view import Charts
 from webapp.build.parts import bundle
 from work.state import Work
@@ -158,3 +162,18 @@ def test_each_model_has_its_colours_in_both_schemes():
                 assert set(tag["light"].values()) <= set(LIGHT.values())
                 assert set(tag["dark"].values()) <= set(DARK.values())
                 assert {key: tag["paper"][key] for key in tag["light"]} == tag["light"]
+
+
+def test_numbers_where_lines_cross_are_not_written_over_each_other():
+    steps = {"A": (Step(1, 9.0), Step(48, 11.0)), "B": (Step(1, 10.0), Step(49, 12.0))}
+    stretches = tuple(
+        Stretch(first, 160, medium)
+        for first, medium in ((1, "A"), (48, "B"), (49, "A"), (120, "B"))
+    )
+    found = charts.staircase(
+        Curves(40, 160, steps, stretches), "leek", currency_of("USD"), words, defaultdict(float)
+    )
+
+    [crossings] = [columns["data"] for name, columns in found.items() if name.endswith("crossings")]
+    assert crossings["x"] == [48, 49, 120]
+    assert crossings["note"] == ["48", "", "120"]

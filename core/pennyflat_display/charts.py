@@ -171,10 +171,12 @@ def staircase(curves, crop, currency, words, ends):
     up = round_ticks(ends[y], lambda value: amount(value, currency, decimals))
     names, lines = zip(*[*curves.lines.items(), ("", ()), ("", ())][:2], strict=True)
     wanted = words.counted("chart.wanted", curves.wanted, count=number(curves.wanted, currency, 0))
-    crossings = [
-        (at.first, paid_for(curves.lines[at.medium], at.first), number(at.first, currency, 0))
-        for at in curves.stretches[1:]
-    ]
+    crossings, named = [], -inf
+    for at in curves.stretches[1:]:
+        is_clear = at.first - named > ends[x] / 8  # else its number would be over the one before
+        named = at.first if is_clear else named
+        note = number(at.first, currency, 0) if is_clear else ""
+        crossings.append((at.first, paid_for(curves.lines[at.medium], at.first), note))
     return together(
         filled(
             STEP_COLUMNS,
