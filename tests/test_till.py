@@ -170,6 +170,14 @@ def test_what_the_stock_just_covers_is_not_bought():
     assert [paid(scenario, leek, blend, wanted) for wanted in (36, 37)] == [0.0, 3.0]
 
 
+def test_for_very_many_no_steps_are_drawn():
+    mix = Medium("Mix", 6, packages=(Package("Lane", 8, "L", 6.0),))
+    for wanted, drawn in ((till.MOST_DRAWN, {"Mix"}), (till.MOST_DRAWN + 1, set())):
+        scenario = scenario_of(mix, sowing=Sowing("leek", wanted, 25, 4, 1.0))
+
+        assert till.curves(scenario, compared(scenario), 0, "Mix").lines.keys() == drawn
+
+
 def test_a_stock_that_suffices_but_for_rounding_is_not_added_to():
     # 170 cells of 25 mL with 15 % lost take 5 L, in binary fractions a little more
     blend = Medium("Blend", 6, fill_loss=0.15, parts=(Part("Coir", 1),), stock=5.0)

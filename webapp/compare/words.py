@@ -22,6 +22,10 @@ ENGLISH = {
     "answer.nothing": "nothing to buy: it is at home already",
     "answer.crossing": "From {count} seedlings {medium} costs less.",
     "answer.no_crossing": "The lines do not cross in this range.",
+    "answer.no_lines": (
+        "There is nothing to draw: no mix gets ready, or so many are wanted that one package more"
+        " makes no step to be seen."
+    ),
     "answer.rescue": "What would make it ready",
     "answer.say_stale": "The answer is for the last complete entries.",
     "goods.seeds": ("{count} seed", "{count} seeds"),

@@ -24,6 +24,9 @@ from pennyflat.scenario.records import Medium, Scenario, Sowing
 
 MOST_WANTED = 20_000
 """Largest number of seedlings considered. [count] Ours."""
+MOST_DRAWN = 1_000
+"""Most seedlings wanted for which there are `curves`: of more, one package is a step too small to
+see, and there are too many of them to wait for. [count] Ours."""
 MOST_TRIPS = 6
 """Most shops with paid trips for which every choice of shops is tried. [count] Ours."""
 PLACES = 6
@@ -55,7 +58,7 @@ class Curves(NamedTuple):
     up_to: int
     """Largest number considered. [count]"""
     lines: dict[str, tuple[Step, ...]]
-    """Steps by medium; up to two of them."""
+    """Steps by medium; up to two of them, none if more than `MOST_DRAWN` seedlings are wanted."""
     stretches: tuple[Stretch, ...]
     """Which of them costs less from which number on."""
 
@@ -69,7 +72,8 @@ def curves(scenario: Scenario, report: Report, row: int, planned: str | None) ->
     sowing, rows = scenario.sowings[row], rows_of(report, row)
     paid = {found["medium"]: found["at_the_till"]["paid"] for found in rows if found["at_the_till"]}
     contenders = filter(None, dict.fromkeys([planned, *sorted(paid, key=paid.__getitem__)]))
-    media = [scenario.medium(name) for name in contenders][:2]
+    most = 2 if sowing.wanted <= MOST_DRAWN else 0
+    media = [scenario.medium(name) for name in contenders][:most]
     lines = {medium.name: steps_at_the_till(scenario, sowing, medium) for medium in media}
     up_to = look_ahead(sowing.wanted)
     return Curves(sowing.wanted, up_to, lines, stretches(lines, up_to))
