@@ -270,16 +270,18 @@ def test_a_price_with_the_sign_of_another_currency_says_so(source, currency, sig
     assert [row.other_sign for row in found.rows] == signs
 
 
-def test_a_yield_is_that_of_the_same_goods_by_what_a_package_holds():
+def test_a_yield_is_that_of_the_same_size_or_for_a_weight_in_proportion():
     block = Package("Depot", 5, "kg", 13.0, yields_l=62)
-    bale = Package("Depot", 2, "cu_ft", 13.0, yields_l=110)
+    brick = Package("Depot", 650, "g", 3.0, yields_l=9)
+    bale = Package("Depot", 3.8, "cu_ft", 13.0, yields_l=204)
 
-    assert with_known_yield(Package("Lane", 10, "kg", 20.0), [block]).yields_l == 124
-    assert with_known_yield(Package("Lane", 1, "cu_ft", 7.0), [block, bale]).yields_l == 55
+    assert with_known_yield(Package("Lane", 10, "kg", 20.0), [bale, block]).yields_l == 124
+    assert with_known_yield(Package("Lane", 650, "g", 2.5), [block, brick]).yields_l == 9
+    assert with_known_yield(Package("Lane", 3.8, "cu_ft", 7.0), [block, bale]).yields_l == 204
     own = Package("Lane", 10, "kg", 20.0, yields_l=99)
     assert with_known_yield(own, [block]) == own
-    bag = Package("Lane", 40, "L", 6.0)
-    assert with_known_yield(bag, [block]) == bag
+    bag = Package("Lane", 1, "cu_ft", 6.10)
+    assert with_known_yield(bag, [block, bale]) == bag
 
 
 def test_ten_thousand_rows_are_read_soon():

@@ -22,7 +22,7 @@ from pennyflat.trade.label import (
     read_number,
     read_size,
 )
-from pennyflat.units import DIGITS, GRAMS, LITRES
+from pennyflat.units import DIGITS, GRAMS
 
 _DEAL = re.compile(r"(\d{1,3})\s*(?:x\s*)?(?:for|à|=|/|@)\s*(\D{0,4}\d[\d.,]*\D{0,4})")
 
@@ -103,19 +103,25 @@ def read_price_list(source: str, *, store: str = "", currency: str = "") -> Pric
 
 def with_known_yield(package: Package, known: Iterable[Package]) -> Package:
     """
-    A package without a yield, with that of a known one of the same goods, in proportion to size.
+    A package without a yield, with that of a known one of the same goods.
 
-    It is unchanged if it has a yield, or none of the others has one.
+    It is that of the same size, if any, else for a weight that of another in proportion. A volume
+    of another size is unchanged: it may well be loose where the known one is compressed.
 
     >>> block = Package("Depot", 5, "kg", 13.0, yields_l=65)
     >>> with_known_yield(Package("Lane", 650, "g", 2.5), [block]).yields_l
     8.45
     """
-    table = GRAMS if package.unit in GRAMS else LITRES
-    for other in known if package.yields_l is None else ():
-        if other.yields_l is not None and other.unit in table:
-            share = package.size * table[package.unit] / (other.size * table[other.unit])
-            return replace(package, yields_l=float(f"{other.yields_l * share:.{DIGITS}g}"))
+    if package.yields_l is not None:
+        return package
+    found = [(one.size, one.unit, one.yields_l) for one in known if one.yields_l is not None]
+    for size, unit, yields_l in found:
+        if (size, unit) == (package.size, package.unit):
+            return replace(package, yields_l=yields_l)
+    for size, unit, yields_l in found if package.unit in GRAMS else ():
+        if unit in GRAMS:
+            share = package.size * GRAMS[package.unit] / (size * GRAMS[unit])
+            return replace(package, yields_l=float(f"{yields_l * share:.{DIGITS}g}"))
     return package
 
 
