@@ -263,6 +263,14 @@ def test_two_packages_with_the_same_label_keep_their_own_price_fields(work):
     assert len(set(keys)) == len(keys) and len(set(paths)) == len(paths) == len(keys)
 
 
+def test_seed_sold_by_weight_has_a_price_field_too(work):
+    packet = "sowings[0].seed_packets[0]"
+    for key, value in (("seeds", ""), ("grams", "1"), ("seeds_per_gram", "800")):
+        typed(work, f"{packet}.{key}", value)
+
+    assert f'data-path="{packet}.price"' in Page().all(work)["errand-list"]
+
+
 def test_html_in_names_is_shown_as_text_in_the_list(work):
     typed(work, "media[0].name", '<img src=x onerror="alert(1)">')
     typed(work, "stores[0].name", "<script>")

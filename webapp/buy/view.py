@@ -9,6 +9,7 @@ from page.fields import Fields, id_of
 from page.markup import render
 from pennyflat.buying.needs import seed_name
 from pennyflat.scenario.package import SEEDS, TRAYS
+from pennyflat.scenario.records import SeedPacket
 from reader import measures
 from reader.words import text
 from work import edits, errand
@@ -78,10 +79,19 @@ def _packages_in(document):
     for i, row in enumerate(document["sowings"]):
         for j, packet in enumerate(row.get("seed_packets", ())):
             place = ("sowings", i, "seed_packets", j)
-            add(place, seed_name(row["crop"]), packet, size=packet.get("seeds"), unit=SEEDS)
+            add(place, seed_name(row["crop"]), packet, size=_seeds_in(packet), unit=SEEDS)
     for i, tray in enumerate(document.get("trays", ())):
         add(("trays", i), tray["name"], tray, size=1, unit=TRAYS)
     return found
+
+
+def _seeds_in(packet):
+    """Seeds in a packet, by number or by weight; None while its fields cannot be read."""
+    given = {key: packet.get(key) for key in ("seeds", "grams", "seeds_per_gram")}
+    try:
+        return SeedPacket("", 0.0, **given).package.size
+    except (TypeError, ValueError, OverflowError):
+        return None
 
 
 def _deal(package, count):
