@@ -77,7 +77,7 @@ def test_every_unit_of_the_format_can_be_written(unit):
         ("3.8 ft³", 3.8, "cu_ft"), ("1 m³", 1, "m3"), ("½ cu yd", 0.5, "cu_yd"),
         ("8 US dry quarts", 8, "qt_dry"), ("8 liquid qt", 8, "qt_liq"), ("5-kg", 5, "kg"),
         ("40 lbs", 40, "lb"), ("1,000 mL", 1000, "mL"), ("(25 L)", None, None), ("25", 25, ""),
-        ("12 fl oz", None, None), ("3 pints", None, None), ("10-12 L", None, None),
+        ("12 fl oz", 0.375, "qt_liq"), ("3 pints", None, None), ("10-12 L", None, None),
         ("2 x 25 L", None, None), ("L", None, None), ("", None, None),
     ],
 )  # fmt: skip

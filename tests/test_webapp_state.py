@@ -200,6 +200,18 @@ def test_a_new_mix_waits_for_size_and_price_and_leaves_the_answer_alone(work):
     assert work.is_current and len(work.report["comparisons"]) == 12
 
 
+@pytest.mark.parametrize("size", ["1 qt", "32 fl oz"])
+def test_a_liquid_feed_is_sold_in_liquid_measure_and_dosed_by_volume(work, size):
+    typed(work, "feed.packages[0].size", size)
+    assert [fault.path for fault in work.faults] == ["feed.packages[0].unit"]
+    typed(work, "feed.ml_per_litre", "5")
+    typed(work, "feed.target_ppm_n", "")
+
+    assert work.is_current
+    package = work.scenario.feed.packages[0]
+    assert (package.size, package.unit) == (1, "qt_liq")
+
+
 def test_a_renamed_mix_takes_along_everything_that_names_it(work):
     typed(work, "sowings[0].medium", "Bulk potting mix")
     typed(work, "sowings[1].remedy", "pot_on")

@@ -165,6 +165,12 @@ def test_a_wrong_entry_is_marked_and_described_at_its_field():
         ("sowings[0].wanted", "2,5", "2.5 is not a whole number"),
         ("media[0].name", "Home blend", "Another row has this name"),
         ("media[0].packages[0].size", "0", "0 is too small; write a number more than 0"),
+        (
+            "feed.packages[0].size",
+            "32 fl oz",
+            "fill in “or dose, liquid feed (mL/L)” under “How strong and how often” and clear"
+            " “Strength wanted (ppm N)”.",
+        ),
     ],
 )
 def test_what_is_wrong_is_said_in_the_terms_of_the_field(path, text, said):

@@ -178,6 +178,10 @@ ENGLISH = {
         "{text} does not fit. Write a percentage from 0 to 100, or what came up of what was sown,"
         " as in 17/20."
     ),
+    "fault.feed_volume": (
+        "A dry feed is sold by weight. For a liquid one, fill in “{dose}” under “{where}” and clear"
+        " “{strength}”."
+    ),
     "fault.name_empty": "A name is needed; the last one is kept until then.",
     "fault.name_taken": "Another row has this name; the last one is kept until it differs.",
     "fault.like": "5.20 or 5,20",

@@ -187,9 +187,21 @@ class Fields:
             return text("fault.number", text=value, like=text("fault.like"))
         if field.kind == "weeks":
             return text("fault.weeks", text=value)
+        if path.startswith("feed.packages") and path.endswith(".unit"):
+            return self._feed_by_volume()
         if field.kind in ("percent", "chance"):
             return text(f"fault.{field.kind}", text=write_text(value, field, self._currency))
         return sentence(said(_as_typed(fault.message, value, field, self._currency)))
+
+    def _feed_by_volume(self):
+        """What to do where a feed that is dosed by weight is sold by volume."""
+        dose = measures.unit("liquid_dose", self._currency)
+        return text(
+            "fault.feed_volume",
+            dose=text("label.feed.ml_per_litre", unit=dose),
+            where=text("feed.dose"),
+            strength=text("label.feed.target_ppm_n"),
+        )
 
     def _options(self, spot, value):
         """The choices by group, plus one for a value not among them; none for a typed field."""

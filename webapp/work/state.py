@@ -215,7 +215,9 @@ class Work(param.Parameterized):
         if parts[-2:-1] and parts[-1] == "size":
             found = read_size(typed, decimal_mark=self.currency.place.decimal)
             if found is not None and found.unit:
-                document = edits.with_value(self.document, (*parts[:-1], "unit"), found.unit)
+                is_liquid = parts[0] == "feed" and found.unit == "qt_dry"
+                unit = "qt_liq" if is_liquid else found.unit
+                document = edits.with_value(self.document, (*parts[:-1], "unit"), unit)
                 return edits.with_value(document, parts, found.number)
         return edits.with_value(self.document, parts, read_text(typed, field, self.currency))
 

@@ -44,6 +44,7 @@ _UNSURE = {word: unit for unit, (words, _) in ASSUMED.items() for word in words.
 _SURE = {word: unit for unit, words in SPELLINGS.items() for word in words.split(", ")}
 _UNITS = {"": ""} | _SURE | _UNSURE
 
+_FLUID_OUNCES = re.compile(r"fl(uid)? ?(ozs?|ounces?)")  # 1/32 liquid quart each
 _FRACTIONS = str.maketrans({"½": " 1/2", "¼": " 1/4", "¾": " 3/4"})
 _FRACTION = re.compile(r"(?:(\d{1,3})\s+)?(\d{1,2})/(\d{1,2})")
 _NUMBER = re.compile(r"\d[\d.,'’\s]*")
@@ -138,6 +139,8 @@ def read_size(text: str, *, decimal_mark: str = ".") -> Size | None:
     (Size(number=25.0, unit='L', notice=None), Size(number=1.5, unit='cu_ft', notice=None))
     >>> read_size("8 quarts").notice
     'Quarts taken as dry quarts, the measure for dry goods: 8.81 L.'
+    >>> read_size("16 fl. oz.")
+    Size(number=0.5, unit='qt_liq', notice=None)
     >>> read_size("8 firkins")
     """
     match = re.fullmatch(r"([\d.,'’/ ]*\d)[ -]*(\D.*)?", _plain(text))
@@ -145,6 +148,8 @@ def read_size(text: str, *, decimal_mark: str = ".") -> Size | None:
         return None
     number, written = read_number(match[1], decimal_mark=decimal_mark), match[2] or ""
     unit, notice = read_unit(written), None
+    if number is not None and _FLUID_OUNCES.fullmatch(_word(written)):
+        return Size(number / 32, "qt_liq")
     if number is None or unit is None:
         return None
     if _word(written) in _UNSURE:
