@@ -109,7 +109,10 @@ def test_package_by_weight_needs_its_yield(document):
     del document["ingredients"][0]["packages"][0]["yields_l"]
 
     line = only_line(document)
-    assert line.startswith("ingredients[0].packages[0].yields_l: missing; a package of 5 kg")
+    assert line == (
+        "ingredients[0].packages[0].yields_l: missing; a package of 5 kg is sold by weight, so give"
+        " the volume it makes once loosened"
+    )
 
 
 def test_addition_needs_a_weight(document):

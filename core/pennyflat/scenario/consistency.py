@@ -112,7 +112,7 @@ def _of_measures(met):
             message = say(
                 "{label} is a volume; it is used by weight: give g, kg, oz or lb"
                 if measure == "g"
-                else "missing; a package of {label} is sold by weight, so give the litres it yields"
+                else "missing; a package of {label} is sold by weight, so give the volume it makes"
                 " once loosened",
                 label=label_of(record),
             )
