@@ -619,8 +619,10 @@ def test_differences_are_named_all_at_once(document):
     assert caught.value.differences == (
         "The members differ in currency: EUR, USD; an order needs one.",
         "The members differ in tax: 0.0, 0.1; an order needs one.",
-        "Mix, 10 L at Lane: price 6 for Ann, price 6.5 and 3 for 15 for Ben; agree on one.",
-        "Mix, 70 L at Depot: price 14 for Ann, price 14 and at most 2 for Ben; agree on one.",
+        "Mix, 10 L at Lane: price 6.00 EUR for Ann, price 6.50 EUR and 3 for 15.00 EUR for Ben;"
+        " agree on one.",
+        "Mix, 70 L at Depot: price 14.00 EUR for Ann, price 14.00 EUR and at most 2 for Ben;"
+        " agree on one.",
     )
 
 

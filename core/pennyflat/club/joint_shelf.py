@@ -15,7 +15,7 @@ from typing import Any
 from pennyflat.growing.medium import recipe_of
 from pennyflat.scenario.package import TRAYS, Package, contents, label_of
 from pennyflat.scenario.records import Scenario, Store
-from pennyflat.sentences import Amount, Listed, say
+from pennyflat.sentences import Amount, Listed, Money, say
 from pennyflat.trade.names import name_key
 
 MEMBERS_NAMED = 3
@@ -46,8 +46,9 @@ def joint_shelf(scenarios: dict[str, Scenario]) -> JointShelf:
     >>> mix = replace(ann.media[1], packages=(replace(bag, price=15.2),))
     >>> ben = replace(ann, media=(mix,), stores=(Store("Farm counter", 1.0),))
     >>> shelf = joint_shelf({"Ann": ann, "Ben": ben})
-    >>> print(shelf.differences[0])
-    Bulk potting mix, 2 cu_ft at Farm counter: price 14.5 for Ann, price 15.2 for Ben; agree on one.
+    >>> print(shelf.differences[0])  # doctest: +NORMALIZE_WHITESPACE
+    Bulk potting mix, 2 cu_ft at Farm counter: price 14.50 USD for Ann, price 15.20 USD for Ben;
+    agree on one.
     >>> [medium.name for medium in shelf.scenarios[1].media], shelf.goers["Farm counter"]
     (['Bulk potting mix', 'Seed starter mix', 'Home blend'], ('Ben',))
     """
@@ -60,18 +61,17 @@ def joint_shelf(scenarios: dict[str, Scenario]) -> JointShelf:
                     own = offers.setdefault((item, measure), {}).setdefault(label, {})
                     if package not in own.setdefault(name, []):
                         own[name].append(package)
-    packages, differences = {}, []
+    packages, differences, everybody = {}, [], tuple(scenarios.values())
     for key, labels in offers.items():
         for by_member in labels.values():
             versions = defaultdict(list)
             for name, own in by_member.items():
-                versions[tuple(sorted(own, key=_terms))].append(name)
+                versions[tuple(sorted(own, key=repr))].append(name)
             fullest = max(versions, key=len)
             packages[key] = (*packages.get(key, ()), *fullest)
             if {package for own in versions for package in own} - set(fullest):
-                differences.append(_difference(key[0], versions))
+                differences.append(_difference(key[0], versions, everybody[0].currency))
     stores, goers = _trips(scenarios)
-    everybody = tuple(scenarios.values())
     counts = min((own.left_over_counts for own in everybody), default=0.0)
     guests = tuple(
         replace(_with_all(own, everybody, packages), stores=stores, left_over_counts=counts)
@@ -156,25 +156,26 @@ def alike(names: Iterable[str]) -> list[tuple[str, ...]]:
     return [tuple(spellings) for spellings in found.values() if len(spellings) > 1]
 
 
-def _terms(package):
+def _terms(package, currency):
     """The terms in which two packages with the same label can differ, as text."""
-    terms = [say("price {price:g}", price=package.price)]
+    terms = [say("price {price}", price=Money(package.price, currency, in_all=True))]
     if package.yields_l is not None:
         terms.append(say("yielding {volume:g}", volume=Amount(package.yields_l, "mix")))
     if package.deal is not None:
-        terms.append(say("{take} for {pay:g}", take=package.deal.take, pay=package.deal.pay))
+        pay = Money(package.deal.pay, currency, in_all=True)
+        terms.append(say("{take} for {pay}", take=package.deal.take, pay=pay))
     if package.limit is not None:
         terms.append(say("at most {limit}", limit=package.limit))
     return say("{terms}", terms=Listed(tuple(terms), "and"))
 
 
-def _difference(item, found):
+def _difference(item, found, currency):
     """How members differ on one label; `found` maps packages to members' names."""
     package = next(package for packages in found for package in packages)
     versions = tuple(
         say(
             "{terms} for {members}",
-            terms=Listed(tuple(map(_terms, packages)), "or"),
+            terms=Listed(tuple(_terms(package, currency) for package in packages), "or"),
             members=_names(names),
         )
         for packages, names in found.items()
