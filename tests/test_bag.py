@@ -62,9 +62,17 @@ def test_side_by_side_a_bag_costs_what_it_does_on_the_shelf():
     ]
 
 
-@pytest.mark.parametrize("printed", ["5 kg", "big", "0 L", "12"])
-def test_what_is_no_volume_cannot_be_compared(printed):
-    with pytest.raises(ValueError, match="is not a volume"):
+@pytest.mark.parametrize(
+    ("printed", "said"),
+    [
+        ("5 kg", "is not a volume"),
+        ("big", "is not a volume"),
+        ("0 L", "is not a size"),
+        ("12", "has no unit"),
+    ],
+)
+def test_what_is_no_volume_cannot_be_compared(printed, said):
+    with pytest.raises(ValueError, match=f"^“{printed}” {said}"):
         side_by_side((printed, 5), ("50 L", 10))
 
 

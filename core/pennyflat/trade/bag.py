@@ -98,7 +98,14 @@ def side_by_side(
     bags, notices = [], []
     for printed, price in (one, other):
         size = read_size(printed, decimal_mark=decimal_mark)
-        if size is None or size.unit not in LITRES or not size.number:
+        if size and not size.number:
+            raise unclear("“{printed}” is not a size.", printed=printed)
+        if size and not size.unit:
+            raise unclear(
+                "“{printed}” has no unit; write one beside it, such as L, qt or cu ft.",
+                printed=printed,
+            )
+        if size is None or size.unit not in LITRES:
             raise unclear(
                 "“{printed}” is not a volume; a weight cannot be compared until a bucketful is"
                 " measured.",
