@@ -61,7 +61,7 @@ def test_percent_for_a_share(document):
         (None, "null is not a number; write a number more than 0"),
         (float("nan"), "nan is not a finite number; write a number more than 0"),
         (float("inf"), "inf is not a finite number; write a number more than 0"),
-        (10**400, "a number of more than nine digits is too large; write at most 1000000000"),
+        (10**400, "a number of more than nine digits is too large; write at most 1,000,000,000"),
     ],
 )
 def test_size_of_a_package(document, value, said):
@@ -90,7 +90,7 @@ def test_weeks_are_ten_years_at_most(document):
 def test_a_bound_that_is_seldom_met_is_told_to_who_meets_it(document):
     document["sowings"][0]["wanted"] = 1_000_001
 
-    assert only_line(document) == "sowings[0].wanted: 1000001 is too large; write at most 1000000"
+    assert only_line(document) == "sowings[0].wanted: 1000001 is too large; write at most 1,000,000"
 
 
 def test_price_missing(document):

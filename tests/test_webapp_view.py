@@ -161,7 +161,14 @@ def test_a_wrong_entry_is_marked_and_described_at_its_field():
     ("path", "text", "said"),
     [
         ("media[0].packages[0].price", "a lot", "“a lot” is not a number. Write one such as"),
-        ("sowings[0].germination", "140", "140 does not fit. Write a percentage"),
+        ("sowings[0].germination", "0", "0 does not fit. Write a percentage from 0.1 to 100, or"),
+        ("media[0].fill_loss", "-1", "-1 does not fit. Write a percentage from 0 to 100."),
+        ("media[0].fill_loss", "100", "100 does not fit. Write a percentage below 100."),
+        (
+            "media[0].packages[0].price",
+            "99999999999999",
+            "99,999,999,999,999 is too large; write at most 1,000,000,000.",
+        ),
         ("sowings[0].wanted", "2,5", "2.5 is not a whole number"),
         ("media[0].name", "Home blend", "Another row has this name"),
         ("media[0].packages[0].size", "0", "0 is too small; write a number more than 0"),

@@ -173,10 +173,11 @@ ENGLISH = {
     # Wrong entries
     "fault.wanted": "Needed for an answer.",
     "fault.number": "“{text}” is not a number. Write one such as {like}.",
-    "fault.percent": "{text} does not fit. Write a percentage from 0 to 100.",
+    "fault.percent": "{text} does not fit. Write a percentage from {least} to 100.",
+    "fault.below_100": "{text} does not fit. Write a percentage below 100.",
     "fault.chance": (
-        "{text} does not fit. Write a percentage from 0 to 100, or what came up of what was sown,"
-        " as in 17/20."
+        "{text} does not fit. Write a percentage from {least} to 100, or what came up of what was"
+        " sown, as in 17/20."
     ),
     "fault.feed_volume": (
         "A dry feed is sold by weight. For a liquid one, fill in “{dose}” under “{where}” and clear"

@@ -15,7 +15,7 @@ from pennyflat.scenario.trial import LEAVES
 from pennyflat.sentences import Said
 from pennyflat.units import GRAMS, LITRES
 from pennyflat_display import places
-from pennyflat_display.money import currency_of
+from pennyflat_display.money import currency_of, short
 from pennyflat_display.places import DECIMALS
 from reader import measures
 from reader.words import data, field_name, said, text, text_or_none
@@ -190,7 +190,9 @@ class Fields:
         if path.startswith("feed.packages") and path.endswith(".unit"):
             return self._feed_by_volume()
         if field.kind in ("percent", "chance"):
-            return text(f"fault.{field.kind}", text=write_text(value, field, self._currency))
+            key = "fault.below_100" if value == 1 else f"fault.{field.kind}"
+            least = write_text(fault.message.gaps.get("least", 0), field, self._currency)
+            return text(key, text=write_text(value, field, self._currency), least=least)
         return sentence(said(_as_typed(fault.message, value, field, self._currency)))
 
     def _feed_by_volume(self):
@@ -338,7 +340,8 @@ def _as_typed(message, value, field, currency):
     gaps = {}
     for name, gap in message.gaps.items():
         if name == "value":
-            gap = write_text(value, field, currency)
+            typed = write_text(value, field, currency)
+            gap = typed if field.quantity else short(value, currency, 15)
         elif isinstance(gap, int | float) and field.quantity:
             gap = measures.shown(gap, field.quantity, currency)
         gaps[name] = _as_typed(gap, value, field, currency)

@@ -123,7 +123,7 @@ def _bounded(cls, rule, at_least, at_most, above):
         elif value <= at_most:
             message = say("{value} is too small; write {rule}", **gaps)
         elif at_most >= _UNSAID:
-            message = say("{value} is too large; write at most {most:.0f}", **gaps)
+            message = say("{value} is too large; write at most {most:,.0f}", **gaps)
         else:
             message = say("{value} is too large; write {rule}", **gaps)
         return wrong(value, path, faults, message)
