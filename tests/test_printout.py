@@ -214,3 +214,12 @@ def test_lines_are_folded_between_words():
     assert all(40 < width(line) <= 60 for line in lines[:-1])
     assert folded([sentence]) == [sentence]
     assert folded(["x" * 130], 20) == ["x" * 60, "x" * 60, "x" * 10]
+
+
+def test_a_thousand_grams_left_over_are_written_out():
+    left = {"item": "Feed", "measure": "g", "worth": 9.0}
+    report = SHOPPING | {"left_over": [left | {"amount": 1000.4}, left | {"amount": 2.345}]}
+
+    lines = shopping_lines(SCENARIO, report)
+    assert "Left over: 1000 g of Feed, worth 9.00 USD" in lines
+    assert "Left over: 2.35 g of Feed, worth 9.00 USD" in lines

@@ -271,6 +271,17 @@ def test_seed_sold_by_weight_has_a_price_field_too(work):
     assert f'data-path="{packet}.price"' in Page().all(work)["errand-list"]
 
 
+def test_a_tray_is_listed_by_its_name_alone(work):
+    typed(work, "trays[0].name", "72-cell tray")
+    typed(work, "trays[0].have", "0")
+    typed(work, "trays[0].store", "Corner shop")
+
+    said = shown(work)
+    assert re.search(r"\d × 72-cell tray \$", said["errand-list"])
+    assert "New price ($) : 72-cell tray" in said["errand-list"]
+    assert not re.search("tray,? tray", " ".join(said.values()))
+
+
 def test_html_in_names_is_shown_as_text_in_the_list(work):
     typed(work, "media[0].name", '<img src=x onerror="alert(1)">')
     typed(work, "stores[0].name", "<script>")

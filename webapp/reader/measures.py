@@ -113,16 +113,15 @@ def in_units(key, currency):
 
 
 def size_said(size, unit, currency):
-    """A package's size as on its label."""
-    is_tray = unit == TRAYS
-    return text("goods.tray") if is_tray else f"{short(size, currency)} {text(f'short.{unit}')}"
+    """A package's size as on its label; blank for a tray, whose name says it."""
+    return "" if unit == TRAYS else f"{short(size, currency)} {text(f'short.{unit}')}"
 
 
 def line_said(line, currency):
     """One line of a list: how many of what."""
-    count = number(line["count"], currency, 0)
     size = size_said(line["size"], line["unit"], currency)
-    return text("answer.buy_line", count=count, item=said(line["item"]), size=size)
+    gaps = {"count": number(line["count"], currency, 0), "item": said(line["item"]), "size": size}
+    return text("answer.buy_line" if size else "answer.buy_tray", **gaps)
 
 
 def not_counted_said(not_counted):

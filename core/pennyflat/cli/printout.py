@@ -87,12 +87,12 @@ def shopping_lines(scenario: Scenario, report: ShoppingList, columns: int = 0) -
         lines.append(f"Over the budget by {report['over_budget_by']:.2f} {currency}")
     lines += _not_counted(report["recommendation"])
     lines += [
-        f"Left over: {row['amount']:.3g} {row['measure']} of {row['item']}, worth"
+        f"Left over: {_amount(row['amount'])} {row['measure']} of {row['item']}, worth"
         f" {row['worth']:.2f} {currency}"
         for row in report["left_over"]
     ]
     lines += [
-        f"Cannot be had: {row['item']}, short by {row['short_by']:.3g} {row['measure']}"
+        f"Cannot be had: {row['item']}, short by {_amount(row['short_by'])} {row['measure']}"
         for row in report["unmet"]
     ]
     return folded(lines, columns)
@@ -198,6 +198,11 @@ def _store_lines(report, columns):
 def _size(item):
     """Contents of a package; empty for a tray, whose name says it."""
     return "" if item["unit"] == TRAYS else f"{item['size']:g} {item['unit']}"
+
+
+def _amount(amount):
+    """An amount to three digits, or all of a whole number with more."""
+    return f"{amount:.0f}" if amount >= 99.95 else f"{amount:.3g}"
 
 
 def _money(amount):
