@@ -142,6 +142,18 @@ def test_feedings_add_up_to_what_is_bought_and_fall_in_the_hungry_weeks():
     assert len({feeding.on for feeding in plan.feedings}) == 6
 
 
+def test_nothing_is_fed_before_it_is_up_and_no_feeding_is_lost():
+    # by hand: sown 8 April, up 14 days later; 12 feedings from then to 20 May
+    bare = replace(LEAN, feeds_for_weeks=0)
+    plan = calendar(DEMO, TOMATO, bare, OUT, emergence_days=14)
+    needed = requirement(DEMO, TOMATO, bare)
+
+    assert on(plan, "feed") == on(plan, "emerge") == date(2027, 4, 22)
+    assert len({feeding.on for feeding in plan.feedings}) == needed.feedings == 12
+    assert sum(f.solution_l for f in plan.feedings) == pytest.approx(needed.solution_litres)
+    assert plan.feedings[-1].on < OUT
+
+
 def test_weekly_feedings_fall_on_the_same_weekday():
     weekly = replace(DEMO, feed=replace(DEMO.feed, per_week=1))
     plan = calendar(weekly, TOMATO, LEAN, OUT)

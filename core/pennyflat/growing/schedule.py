@@ -206,8 +206,9 @@ def calendar(
     Days on which one sowing in one of the scenario's media needs something.
 
     Sowing is the sowing's weeks, times the medium's pace, before transplanting. The first feed is
-    due when the last charge has run out; without a remedy, the sowing stalls that day and the steps
-    end there. Pre-sprouted seed counts its weeks from the damp towel.
+    due when the last charge has run out, but not before seedlings are up: then as many feedings
+    are spread over the rest of the weeks. Without a remedy, the sowing stalls when the charge has
+    run out and the steps end there. Pre-sprouted seed counts its weeks from the damp towel.
 
     Nothing comes after planting out. A heat mat that is still on is removed that day, since the
     seedlings leave it. Emergence and thinning are left out without `emergence_days`, and if they
@@ -235,7 +236,8 @@ def calendar(
     after = aftercare(scenario, sowing, medium)
     sow = after_weeks(plant_out, -after.weeks)
     plants = needed.cells * occupied_share(sowing, medium)
-    feedings = tuple(_feedings(scenario.feed, after.feedings, needed.cells, plants, sow))
+    up = whole_days(emergence_days or 0) / 7
+    feedings = tuple(_feedings(scenario.feed, after.feedings, needed.cells, plants, sow, up))
     steps = list(_steps(scenario, sowing, needed, after, sow, plant_out, emergence_days))
     if feedings:
         words = say("first of {count} feedings", count=len(feedings))
@@ -248,11 +250,15 @@ def calendar(
     return Calendar(sowing.crop, tuple(steps), feedings, needed.why_not)
 
 
-def _feedings(feed, spells, cells, plants, sow):
+def _feedings(feed, spells, cells, plants, sow, up):
+    """The feedings of each spell; one in which seedlings come `up` [weeks] has them after that."""
     for fed in spells:
+        start, apart = fed.start, 1 / feed.per_week
+        if fed.start < up < fed.end:
+            start, apart = up, min(apart, (fed.end - up) / fed.times)
         solution = solution_litres(cells if fed.in_cells else plants, 1, feed.ml_per_cell)
         for count in range(fed.times):
-            on = after_weeks(sow, fed.start + count / feed.per_week)
+            on = after_weeks(sow, start + count * apart)
             yield Feeding(on, solution, solution * dose(feed))
 
 
