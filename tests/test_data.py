@@ -10,6 +10,7 @@ from pennyflat.trade import facts as tables
 from pennyflat.trade.bag import METHODS, Band
 from pennyflat.trade.crops import OUTCOMES, EmergenceRow
 from pennyflat.trade.facts import KINDS
+from pennyflat.trade.names import known_crop
 from pennyflat.trade.suggest import Container
 
 DATA = Path(__file__).parent.parent / "data"
@@ -327,6 +328,23 @@ def test_a_name_means_one_crop_and_each_crop_has_one_in_every_language():
 
     assert named == {(crop, language) for crop in crops for language in ("en", "es", "fr", "de")}
     assert all(means[crop] == crop for crop in crops)
+
+
+@pytest.mark.parametrize(
+    ("crop", "plurals"),
+    [
+        ("tomato", "tomatoes Tomaten tomates"),
+        ("cucumber", "cucumbers Gurken pepinos concombres"),
+        ("pumpkin", "pumpkins Kürbisse calabazas citrouilles"),
+        ("onion", "onions Zwiebeln cebollas oignons"),
+        ("lettuce", "lettuces Salate lechugas laitues"),
+        ("melon", "melons Melonen melones"),
+        ("zucchini", "zucchinis calabacines courgettes"),
+        ("leek", "leeks puerros poireaux"),
+    ],
+)
+def test_a_crop_is_known_by_its_plural_in_every_language(crop, plurals):
+    assert {known_crop(name) for name in plurals.split()} == {crop}
 
 
 def test_the_reader_finds_the_tables_and_understands_every_row():

@@ -7,8 +7,13 @@ from functools import cache
 from pennyflat.trade.facts import rows
 
 _PLURALS = (("ies", "y"), ("xes", "x"), ("ches", "ch"), ("shes", "sh"), ("ss", "ss"), ("s", ""))
-_CROP_PLURALS = (("s", ""), ("es", ""), ("ies", "y"))
-"""Plural endings in any language of the table, and the singular endings that replace them."""
+_CROP_PLURALS = (
+    *(("s", ""), ("es", ""), ("ies", "y")),
+    *(("n", ""), ("e", ""), ("se", "")),  # German
+    *(("ones", "ón"), ("ines", "ín"), ("x", "")),  # Spanish, French
+)
+"""Plural endings in any language of the table, and the singular endings that replace them; a name
+of several words has its plural in the table."""
 _FEED = re.compile(
     r"\b(feeds?|feeding|fertili[sz]ers?|plant\s?foods?|nutrients?|\d{1,2}-\d{1,2}-\d{1,2})\b"
 )
@@ -48,8 +53,8 @@ def known_crop(name: str) -> str | None:
 
     >>> known_crop("Tomate"), known_crop(" Sweet  pepper "), known_crop("Tom")
     ('tomato', 'pepper', None)
-    >>> known_crop("tomatoes"), known_crop("Leeks")
-    ('tomato', 'leek')
+    >>> known_crop("tomatoes"), known_crop("Leeks"), known_crop("Tomaten"), known_crop("Kürbisse")
+    ('tomato', 'leek', 'tomato', 'pumpkin')
     """
     named = " ".join(name.split()).casefold()
     singulars = _singulars(named, _CROP_PLURALS)
