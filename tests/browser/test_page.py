@@ -138,6 +138,20 @@ def test_nonsense_is_named_at_its_field_and_the_last_answer_stays(example):
     expect(example.locator("#standing")).to_be_empty()
 
 
+def test_a_fold_stays_open_and_keeps_the_focus_when_a_line_above_it_goes(example):
+    bought = mix(example, 0).locator(".package").first
+    bought.get_by_label(PRICE).fill("7")
+    expect(bought.locator(".worth")).to_be_visible()
+    bought.get_by_text("Deal, limit and loosened volume").click()
+    deal = bought.get_by_label("Deal: take")
+    deal.press("3")  # without what to pay, it is a fault, and the line of its worth goes
+    expect(bought.locator(".worth")).to_have_count(0)
+
+    expect(deal).to_be_focused()
+    example.keyboard.type("0")
+    expect(deal).to_have_value("30")
+
+
 def test_a_mix_can_be_added_removed_and_brought_back(example):
     example.get_by_role("button", name="Add a bought mix").click()
     expect(mix(example, 3).get_by_label("Name of the mix")).to_be_focused()

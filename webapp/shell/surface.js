@@ -18,6 +18,7 @@ picture.place(); // before the rest of this script uses elements of the page
   let sayAfter = 0;
   let busy = null; // the sign that shows while something long is being worked out, and the message that asked for it
   const FIELDS = "input, select, textarea";
+  const HELD = `[id], details, button, a, ${FIELDS}`; // what can be open, have the focus, or is known by name
   const OF_ONE_PYTHON = ["hello", "more", "solved", "elsewhere", "storage"]; // messages that another one has no use for
   const PAUSE_MS = 1200; // after typing, before the answer is read out; before Python is asked while the solver works
   const ASK_MS = 60; // of quiet, before Python is asked for longer work: the plan
@@ -182,24 +183,33 @@ picture.place(); // before the rest of this script uses elements of the page
     let now = place.firstChild;
     for (const fresh of [...wanted.childNodes]) {
       const match = counterpart(place, now, fresh);
+      while (match && now && now !== match && isSpare(now)) now = without(now); // moving the match would take its focus away
       if (match && match === now) now = now.nextSibling;
       else place.insertBefore(match ?? fresh, now);
       if (match) refresh(match, fresh);
     }
-    while (now) {
-      const gone = now;
-      now = now.nextSibling;
-      gone.remove();
-    }
+    while (now) now = without(now);
   }
 
+  function without(gone) {
+    const next = gone.nextSibling;
+    gone.remove();
+    return next;
+  }
+
+  /* The node with the same id; else the next one of the same kind, past what holds nothing of the reader's. */
   function counterpart(place, now, fresh) {
-    if (fresh.nodeType === Node.ELEMENT_NODE && fresh.id) {
+    const isElement = fresh.nodeType === Node.ELEMENT_NODE;
+    if (isElement && fresh.id) {
       const same = byId(fresh.id);
       return same && same.parentNode === place && same.localName === fresh.localName ? same : null;
     }
-    return now && now.nodeName === fresh.nodeName && !now.id ? now : null;
+    let found = now;
+    while (isElement && found && found.nodeName !== fresh.nodeName && isSpare(found)) found = found.nextSibling;
+    return found && found.nodeName === fresh.nodeName && !found.id ? found : null;
   }
+
+  const isSpare = (node) => !node.matches?.(HELD) && !node.querySelector?.(HELD);
 
   function refresh(node, fresh) {
     if (node.nodeType !== Node.ELEMENT_NODE) {
