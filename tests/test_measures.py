@@ -68,6 +68,18 @@ def test_factors_are_those_published(quantity, model, customary):
     assert to_customary(model, quantity) == pytest.approx(customary, rel=1e-6)
 
 
+@pytest.mark.parametrize(
+    ("typed", "litres", "metric", "us"),
+    [("30 L", 30, "30", "27.2425"), ("7 cu ft", 198.218, "198.218", "179.998"), ("5 kg",) * 4],
+)
+def test_a_volume_of_mix_takes_its_unit_too(typed, litres, metric, us):
+    field = FIELDS["packages[].yields_l"]
+    for units, shown in ((places.METRIC, metric), (places.US, us)):
+        value = read_text(typed, field, currency := in_units(units))
+        assert value == (typed if litres == typed else pytest.approx(litres, rel=1e-5))
+        assert write_text(value, field, currency) == shown
+
+
 def test_an_amount_is_said_with_its_unit():
     us = in_units(places.US)
     assert goods(8.80976754, "L", us) == "8 dry qt"

@@ -16,6 +16,8 @@ from pennyflat.scenario.checking import ByName
 from pennyflat.scenario.records import Scenario, Shape
 from pennyflat.sentences import GOODS
 from pennyflat.trade import facts as tables
+from pennyflat.trade.label import read_size
+from pennyflat.units import LITRES
 from pennyflat_display.places import DECIMALS
 from reader import measures
 
@@ -209,6 +211,8 @@ def read_text(text, field, currency):
     (0.12, 'a lot')
     >>> read_text("17/20", FIELDS["sowings[].germination"], usd)
     {'up': 17, 'sown': 20}
+    >>> read_text("7 cu ft", FIELDS["packages[].yields_l"], usd)
+    198.218
     """
     if field.kind == "yes":
         return text == "yes"
@@ -227,6 +231,8 @@ def read_text(text, field, currency):
     if field.kind == "money":
         bare = without_currency(bare, currency)
     value = number_in(bare, currency)
+    if value is None and field.quantity == "mix":
+        value = _volume_in(text, currency)
     if value is None:
         return text
     if is_percent:
@@ -277,6 +283,15 @@ def write_text(value, field, currency, *, exact=False):
 
 exact_text = partial(write_text, exact=True)
 """The text that gives exactly this value when typed; it may be longer."""
+
+
+def _volume_in(text, currency):
+    """A volume typed with its unit, in the reader's unit to six digits; None if there is none."""
+    size = read_size(text, decimal_mark=currency.place.decimal)
+    if size is None or size.unit not in LITRES:
+        return None
+    volume = measures.shown(size.number * LITRES[size.unit], "mix", currency)
+    return float(f"{volume:.6g}")
 
 
 def _several(text, field, currency):
