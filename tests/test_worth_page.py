@@ -7,7 +7,7 @@ import re
 import pytest
 
 from conversation import Conversation
-from enter.view import worth_said
+from page.worth import worth_said
 from pennyflat.buying.highs import solve
 from pennyflat.buying.plan import Planner, run
 from pennyflat.buying.worth import worth_of
@@ -64,6 +64,17 @@ def test_a_price_typed_says_what_the_bag_is_worth_and_stands_with_that_bag_alone
     assert lines(work) == [("mix-0-packages", line)]
     other = typed(work, "feed.packages[0].price", "6.40")
     assert lines(work) == [("feed", other)] and other.startswith("Your crops need it")
+
+
+def test_a_bag_whose_price_takes_it_off_the_list_has_its_line_above_the_list(work):
+    row = work.document["media"][0]["packages"]
+    number = next(i for i, own in enumerate(row) if own["size"] == 16)
+    line = typed(work, f"media[0].packages[{number}].price", "14.49")
+
+    assert line.startswith("No better")
+    on_list = dict(lines(work))["errand-list"]
+    assert on_list == f"Seed starter mix: Price{line}"
+    assert f'data-go="f-media-0-packages-{number}-price"' in Page().all(work)["errand-list"]
 
 
 def test_no_old_line_stands_beside_a_new_price(work):

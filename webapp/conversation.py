@@ -7,8 +7,8 @@ import re
 import traceback
 
 from buy.advice import said
-from enter.view import worth_said
 from page.fields import id_of
+from page.worth import worth_said
 from reader import languages
 from reader.words import of_scripts, text
 from share.desk import Desk

@@ -76,6 +76,10 @@ def test_a_price_that_takes_its_line_away_leaves_the_focus_in_the_list(phone):
 
     expect(line(phone, "16 qt (dry)")).to_have_count(0)
     expect(phone.locator("#buy")).to_be_focused()
+    said = phone.locator("#errand-list .worth")
+    expect(said).to_contain_text("No better: ")
+    said.get_by_role("link", name="Seed starter mix: Price").click()
+    expect(phone.locator("#mix-0").get_by_label("Price ($)").nth(1)).to_be_focused()
 
 
 def test_ticks_stay_after_an_edit(phone):

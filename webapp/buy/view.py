@@ -5,9 +5,11 @@ to the scenario being edited, so that a price seen in the shop can be typed in o
 """
 
 from buy.advice import is_any_ready
-from page.fields import Fields, id_of
+from page.fields import Fields, fault_link, id_of
 from page.markup import render
+from page.worth import worth_said
 from pennyflat.buying.needs import seed_name
+from pennyflat.scenario.checking import Fault
 from pennyflat.scenario.package import SEEDS, TRAYS
 from pennyflat.scenario.records import SeedPacket
 from reader import measures
@@ -31,9 +33,11 @@ def parts(work):
         return found
     currency, scenario = work.errand.currency, work.errand.scenario
     key = "errand.new_price_untaxed" if scenario.tax else "errand.new_price"
+    rows = _rows(work)
     items = {
+        "unlisted": _unlisted(work, rows),
         "shops": [(id_of(store["store"]), store) for store in bill["stores"]],
-        "rows": _rows(work),
+        "rows": rows,
         "label": text(key, symbol=currency.symbol),
         "currency": currency,
     }
@@ -59,6 +63,15 @@ def _rows(work):
             row |= {"id": price.id, "price": price, "deal": _deal(package, line.count)}
         found.append(row)
     return found
+
+
+def _unlisted(work, rows):
+    """What the package typed last is worth, and where its price is, if no line has it; or None."""
+    worth, place = worth_said(work), work.errand.weighed
+    path = worth and path_of((*place[:-1], "packages", place[-1], "price"))
+    if not worth or any(row["price"] and row["price"].path == path for row in rows):
+        return None
+    return fault_link(work.document, Fault(path, None, "")) | {"worth": worth}
 
 
 def _packages_in(document):

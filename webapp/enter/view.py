@@ -5,10 +5,11 @@ from markupsafe import escape
 from page.fields import Fields, by_row
 from page.markup import render
 from page.origin import yields_of
+from page.worth import worth_said
 from pennyflat.trade.names import known_crop
 from pennyflat.units import GRAMS
 from pennyflat_display.money import amount, short, with_percent_sign
-from reader.words import counted, data, said, text, text_or_none
+from reader.words import counted, data, text, text_or_none
 from work import edits, picking, shelf
 from work.entry import BY_CROP, path_of, steps
 
@@ -155,25 +156,6 @@ def _rest(rest, faults, currency):
         rest=rest,
         money_gist=money,
     )
-
-
-def worth_said(work):
-    """
-    What the package whose label was typed last is worth to the plan, in one line.
-
-    Blank without one, and while entries are wrong.
-    """
-    errand = work.errand
-    if not errand.weighed or work.report is None or not work.is_current:
-        return ""
-    found = errand.worth(work.scenario)
-    if found is None or not found.is_done:
-        return text("worth.working")
-    if found.result:
-        return said(found.result)
-    if not any(errand.plan.picks):
-        return said(errand.bill["recommendation"]["sentence"])
-    return text("worth.unmet" if errand.bill["unmet"] else "worth.unproven")
 
 
 def _package_gist(rows, currency):
