@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.browser.desk import GO_ON, HOLD, opened, price, ready
+from tests.browser.desk import GO_ON, HOLD, open_place, opened, price, ready, until
 
 BEHIND = "Still working: the figures do not yet follow what you entered last."
 
@@ -53,3 +53,16 @@ def test_what_is_printed_with_an_unreadable_entry_says_what_it_is_for(context, a
 
     assert "For the last complete entries." in printed.partition("$")[0]
     assert "Buy 1 ×" not in printed and "sow 77 cells" not in printed
+
+
+def test_the_browsers_own_command_prints_the_handout_and_its_menu_what_to_buy(context, address):
+    page = opened(context, address)
+    for name in ("share", "enter", "buy"):
+        open_place(page, name)
+        printed = paper(page)
+        assert "Buy 1 ×" in printed and "New price" not in printed
+        page.emulate_media(media="null")
+    page.keyboard.press("Control+p")
+    until(page, "window.printed === 1")
+
+    assert paper(page).startswith("Seedling table") and "What to buy" in paper(page)

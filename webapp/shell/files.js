@@ -99,6 +99,14 @@
     return message;
   };
 
+  /* The browser's own key prints the handout too; its menu prints the page, as "beforeprint" is too late to ask Python for a sheet. */
+  document.addEventListener("keydown", (event) => {
+    const { key, ctrlKey, metaKey, altKey, shiftKey } = event;
+    if (key !== "p" || ctrlKey === metaKey || altKey || shiftKey || !isReady || byId("sheet").hasChildNodes()) return;
+    event.preventDefault();
+    document.querySelector("#print-card button").click();
+  });
+
   /* A pasted link is opened at once, a typed one on Return; the next one replaces it. */
   const takerOf = ({ id, localName }) =>
     id && localName === "input" ? document.querySelector(`button[data-from="${id}"]:not([data-do="copy-text"])`) : null;
