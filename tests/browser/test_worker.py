@@ -55,6 +55,15 @@ def shown(page):
     return page.locator("#calculator")
 
 
+def test_on_a_phone_places_can_be_opened_while_the_page_says_that_it_is_behind(page):
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.evaluate("watch.say(wording('watch.behind'))")
+    expect(shown(page)).to_contain_text("Still working")
+
+    page.locator("#places a[href='#grow']").click()
+    expect(page.locator("#grow")).to_be_visible()
+
+
 def test_after_the_worker_has_closed_itself_python_starts_anew_and_goes_on(page):
     price(page).fill("7,30")
     expect(page.locator("#buying")).to_contain_text("$7.30")
