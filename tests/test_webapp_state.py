@@ -350,6 +350,16 @@ def test_of_what_was_invented_nothing_stays_in_a_scenario_of_ones_own(work):
     assert re.findall(zeros, html) == []
 
 
+def test_the_example_is_the_example_again_when_a_choice_is_put_back(work):
+    typed(work, "left_over_counts", "1")
+    assert not work.is_example
+    typed(work, "left_over_counts", "0")
+
+    assert work.is_example and "invented example" in Page().all(work)["first"]
+    typed(work, "left_over_counts", "a lot")
+    assert not work.is_example
+
+
 def test_an_empty_scenario_filled_in_is_answered(work):
     did(work, "empty")
     for path, text in {

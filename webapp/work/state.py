@@ -3,6 +3,7 @@
 `Work` handles the messages about the entries, and knows nothing of the page.
 """
 
+from functools import cache
 from math import inf
 
 import param
@@ -15,6 +16,7 @@ from pennyflat.scenario.checking import Fault
 from pennyflat.trade.label import read_size
 from pennyflat_display import places
 from pennyflat_display.money import currency_of
+from reader import languages
 from reader.languages import example
 from reader.words import later
 from work import bench, edits, fresh, messages, picking
@@ -28,6 +30,11 @@ notice; it is the start of the search, see `pennyflat.buying.plan`. [count]"""
 
 MOST_REMOVED = 50
 """Most removals that can be undone."""
+
+
+@cache
+def _example_read(_language):
+    return scenario.read(example())
 
 
 class Work(param.Parameterized):
@@ -71,8 +78,8 @@ class Work(param.Parameterized):
 
     @property
     def is_example(self):
-        """Whether the example is unchanged."""
-        return self.document == example()
+        """Whether the example is unchanged, or means the same again."""
+        return self.is_current and self.scenario == _example_read(languages.spoken())
 
     @property
     def more(self):
