@@ -326,13 +326,14 @@ def test_a_copy_stands_after_its_original_under_a_name_of_its_own(work):
 
 
 def test_starting_empty_asks_for_few_things_shows_no_old_answer_and_can_be_undone(work):
+    typed(work, "budget", "40")
     did(work, "empty")
     assert work.report is None
     assert len(work.faults) == 9
 
     did(work, "undo")
 
-    assert work.document == DEMO and work.report["verdicts"]
+    assert work.document == DEMO | {"budget": 40} and work.report["verdicts"]
 
 
 def test_of_what_was_invented_nothing_stays_in_a_scenario_of_ones_own(work):
@@ -358,6 +359,13 @@ def test_the_example_is_the_example_again_when_a_choice_is_put_back(work):
     assert work.is_example and "invented example" in Page().all(work)["first"]
     typed(work, "left_over_counts", "a lot")
     assert not work.is_example
+
+
+@pytest.mark.parametrize("act", ["empty", "reset"])
+def test_the_untouched_example_is_not_offered_as_earlier_entries(work, act):
+    did(work, act)
+
+    assert Page().all(work)["undo"] == ""
 
 
 def test_an_empty_scenario_filled_in_is_answered(work):

@@ -301,7 +301,7 @@ class Work(param.Parameterized):
 
     def on_reset(self, message):
         self.shown = 0
-        self.replace(example(), "all")
+        self._start(example())
 
     def on_empty(self, message):
         usual = places.Reader.currency if self.is_example else None
@@ -309,7 +309,14 @@ class Work(param.Parameterized):
         self.report = self.answered = None
         self.errand, self.bench = Errand(solve=self.solve), bench.Bench()
         self.shown, self.focus = 0, "sowings[0]"
-        self.replace(document, "all")
+        self._start(document)
+
+    def _start(self, document):
+        """Start from a document; one undo brings back what was entered, if anything was."""
+        if self.is_example:
+            self._change(document)
+        else:
+            self.replace(document, "all")
 
     def _begin_season(self):
         if self.is_current and not self.document.get("happened"):
