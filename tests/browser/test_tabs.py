@@ -96,6 +96,19 @@ def two(context, address):
     return one, opened(context, address)
 
 
+def test_what_another_tab_has_changed_comes_into_view_and_leaves_the_focus(two):
+    one, other = two
+    one.set_viewport_size({"width": 390, "height": 700})
+    one.evaluate("places.go('feed')")
+    field = one.locator("#feed summary").first
+    field.focus()
+    price(other).fill("8")
+
+    expect(one.locator("#notice")).to_contain_text("Another tab has changed")
+    expect(one.locator("#notice button").first).to_be_in_viewport()
+    expect(field).to_be_focused()
+
+
 @pytest.mark.parametrize("turn", range(3 * TIMES))
 def test_both_edits_of_the_same_moment_are_kept(two, context, turn):
     one, other = two

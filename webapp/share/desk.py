@@ -86,7 +86,7 @@ class Desk:
 
     def told(self):
         """What to do: `keep` text by key, `forget`, `unlink`, `print`, save a `file`, `look` at the
-        message.
+        message; "unasked" leaves the focus.
 
         `looking` says whether the page shows someone else's plan.
         """
@@ -197,8 +197,11 @@ class Desk:
         self.after(work, before, "restored")
 
     def on_elsewhere(self, work, message):
+        had_theirs = self.keeping.theirs is not None
         said = self.keeping.elsewhere(self.looking or work, message)
         self.notice = said or self.notice
+        if said or (self.keeping.theirs is not None and not had_theirs):
+            self._told["look"] = "unasked"
 
     def on_theirs(self, work, message):
         if self.keeping.theirs is not None:  # else pressed twice

@@ -18,8 +18,9 @@
     if (answer.unlink && page.link()) page.unlink();
     if (answer.print) setTimeout(() => print());
     if (answer.look) {
-      if (focused !== document.body && !notice.contains(focused)) lookedFrom = focused;
-      notice.querySelector("button")?.focus();
+      const isAsked = answer.look !== "unasked";
+      if (isAsked && focused !== document.body && !notice.contains(focused)) lookedFrom = focused;
+      if (isAsked) notice.querySelector("button")?.focus();
       notice.scrollIntoView({ block: "nearest" });
     } else if (isLeft && !notice.hasChildNodes()) {
       lookedFrom?.focus();
