@@ -1,6 +1,7 @@
 """Every turn is true: solved again on both sides of its share, price or number."""
 
 import random
+import re
 from collections import Counter
 from dataclasses import replace
 
@@ -75,6 +76,8 @@ def wanting(scenario, crop, number):
 
 def check_left_over(scenario, now, turn):
     share = turn["share"]
+    percent = int(re.search(r"(\d+) %", turn["sentence"])[1])
+    assert percent - 1 < 100 * share <= percent
     for later in (share, (share + 1) / 2, 1.0):
         at = at_share(scenario, later)
         assert is_less(least(at), cost(at, now)), later

@@ -6,6 +6,7 @@ generator, as in `plan`; it also yields None where it may pause.
 
 from dataclasses import replace
 from functools import cache, partial
+from math import ceil
 from typing import Any, Required, TypedDict
 
 from pennyflat.buying.milp import Work
@@ -106,7 +107,7 @@ def _left_over(planner, best):
         choice=_choice(other, best),
         total=Money(total, scenario.currency),
         instead=Money(instead, scenario.currency),
-        percent=100 * from_share,
+        percent=ceil(100 * from_share),
     )
     return [_turn("left_over", other, text, (total, instead), share=from_share)]
 
