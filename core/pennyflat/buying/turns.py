@@ -90,7 +90,6 @@ def _left_over(planner, best):
 
     all_used = at(1.0)
     other = yield from all_used.best()
-    same = all_used.of(best.media)
     from_share, share, choice = None, 1.0, other
     while _beats(choice, at(share).of(best.media)):
         shares = [now + (share - now) * step / STEPS for step in range(STEPS + 1)]
@@ -99,17 +98,17 @@ def _left_over(planner, best):
         choice = yield from at(share).best()
     if from_share is None:
         return []
-    home = all_used.worth_at_home()
-    total, instead = (plan.weighed_cost + home for plan in (other, same))
+    costs = _in_all(all_used, other, best)
+    total, instead = (Money(cost, scenario.currency) for cost in costs)
     text = say(
         "If you use up what is left over, it costs less with {choice}: {total} against {instead} in"
         " all, leftovers taken off. That holds from {percent:.0f} % of them on.",
         choice=_choice(other, best),
-        total=Money(total, scenario.currency),
-        instead=Money(instead, scenario.currency),
+        total=total,
+        instead=instead,
         percent=ceil(100 * from_share),
     )
-    return [_turn("left_over", other, text, (total, instead), share=from_share)]
+    return [_turn("left_over", other, text, costs, share=from_share)]
 
 
 def _without_trips(planner, best):
@@ -119,13 +118,17 @@ def _without_trips(planner, best):
         if not store.trip_cost or store.name in best.basket.trips:
             continue
         stores = tuple(replace(s, trip_cost=0.0) if s is store else s for s in scenario.stores)
-        other = yield from Planner(replace(scenario, stores=stores)).best()
-        if not _beats(other, best) or other.media == best.media:
+        free = Planner(replace(scenario, stores=stores))
+        other = yield from free.best()
+        if not _wins(free, other, best):
             continue
-        costs = other.with_the_rest, best.with_the_rest
+        costs = _in_all(free, other, best)
         total, instead = (Money(cost, scenario.currency) for cost in costs)
         text = say(
             "Without the trip to {store}, {cost}, it costs less with {choice}: {total} against"
+            " {instead} in all, leftovers taken off."
+            if scenario.left_over_counts
+            else "Without the trip to {store}, {cost}, it costs less with {choice}: {total} against"
             " {instead} in all.",
             store=store.name,
             cost=Money(store.trip_cost, scenario.currency),
@@ -275,6 +278,12 @@ def _beats(plan, other):
 def _is_less(cost, other):
     """Whether a sum is less by at least a hundredth, so that it also reads as less."""
     return cost <= other - HUNDREDTH + SAME
+
+
+def _in_all(planner, other, best):
+    """What two choices cost as weighed, without the stock that both have at home. [currency]"""
+    home = planner.scenario.left_over_counts * planner.worth_at_home()
+    return [planner.of(plan.media).weighed_cost + home for plan in (other, best)]
 
 
 def _choice(plan, best):
