@@ -13,7 +13,7 @@ from pennyflat.buying.turns import STEPS, turns_of
 from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.package import Package
-from pennyflat.scenario.records import Medium, Scenario, Sowing, Store
+from pennyflat.scenario.records import Medium, Scenario, SeedPacket, Sowing, Store
 from tests.strategies import random_scenario, whole_scenario
 
 SMALL = 40
@@ -200,3 +200,15 @@ def test_the_sums_without_a_trip_are_those_that_decide():
     # By hand: 9 L used of 10 L for 5.00 leave 0.50 worth; of 50 L for 9.00, 7.38 worth.
     assert "Big: 1.62 EUR against 4.50 EUR in all, leftovers taken off." in turn["sentence"]
     assert (turn["each"], turn["instead_of"]) == pytest.approx((1.62 / 90, 4.5 / 90))
+
+
+def test_a_price_turn_is_about_a_mix_although_a_seed_packet_is_dearer():
+    packets = SeedPacket("Lane", 3.0, seeds=100), SeedPacket("Lane", 3.5, seeds=250)
+    fine = Medium("Fine", 9, packages=(Package("Lane", 10, "L", 2.0),))
+    rough = Medium("Rough", 9, packages=(Package("Lane", 20, "L", 2.9),), emergence={"leek": 0.5})
+    scenario = leek_in((fine, rough), 80, 50, (Store("Lane"),), seed_packets=packets)
+
+    (turn,) = (turn for turn in checked(scenario) if turn["kind"] == "price")
+
+    # By hand: 2.00 + 3.00 for 80 seeds against the price + 3.50 for 160 seeds.
+    assert (turn["item"], turn["price"]) == ("Rough", 1.49)

@@ -11,7 +11,7 @@ from typing import Any, Required, TypedDict
 
 from pennyflat.buying.milp import Work
 from pennyflat.buying.plan import SAME, Plan, Planner
-from pennyflat.scenario.package import TRAYS, Package, label_of
+from pennyflat.scenario.package import SEEDS, TRAYS, Package, label_of
 from pennyflat.scenario.records import Scenario
 from pennyflat.sentences import Listed, Money, say
 
@@ -149,7 +149,9 @@ def _price(planner, best):
     lines = [
         line
         for line in other.basket.lines
-        if line.package not in bought and line.package.unit != TRAYS and not line.package.deal
+        if line.package not in bought
+        and line.package.unit not in (SEEDS, TRAYS)
+        and not line.package.deal
     ]
     line = max(lines, key=lambda line: line.paid, default=None)
 
