@@ -32,7 +32,7 @@ HUNDREDTH = 0.01
 """Smallest difference in money that is reported. [currency]"""
 
 STEPS = 2**14
-"""Steps of an interval in the search for a share. [count] Ours."""
+"""Steps in which a share is searched. [count] Ours."""
 
 Turn = TypedDict(
     "Turn",
@@ -82,21 +82,15 @@ def turns_of(planner: Planner, best: Plan) -> Work[list[Turn]]:
 def _left_over(planner, best):
     """Whether another choice wins if more of the leftovers is used, and above which share."""
     scenario, now = planner.scenario, planner.scenario.left_over_counts
-    if now == 1:
-        return []
+    shares = [now + (1 - now) * step / STEPS for step in range(STEPS + 1)]
 
     def at(share):
         return Planner(replace(scenario, left_over_counts=share))
 
     all_used = at(1.0)
     other = yield from all_used.best()
-    from_share, share, choice = None, 1.0, other
-    while _beats(choice, at(share).of(best.media)):
-        shares = [now + (share - now) * step / STEPS for step in range(STEPS + 1)]
-        first = yield from _first(shares, at, choice, best)
-        from_share, share = shares[first], shares[first - 1]
-        choice = yield from at(share).best()
-    if from_share is None:
+    share = yield from _turning(shares, at, other, best)
+    if share is None:
         return []
     costs = _in_all(all_used, other, best)
     total, instead = (Money(cost, scenario.currency) for cost in costs)
@@ -106,9 +100,9 @@ def _left_over(planner, best):
         choice=_choice(other, best),
         total=total,
         instead=instead,
-        percent=ceil(100 * from_share),
+        percent=ceil(100 * share),
     )
-    return [_turn("left_over", other, text, costs, share=from_share)]
+    return [_turn("left_over", other, text, costs, share=share)]
 
 
 def _without_trips(planner, best):
@@ -141,43 +135,42 @@ def _without_trips(planner, best):
 
 
 def _price(planner, best):
-    """The price at which a package that the plan does not buy makes the next best choice win."""
-    scenario, bought = planner.scenario, {line.package for line in best.basket.lines}
-    other = yield from planner.best(other_than=best)
-    if other is None or other.basket.unmet or not other.proven:
+    """The highest price at which another choice wins, of a package that the runner-up takes."""
+    runner_up = yield from planner.best(other_than=best)
+    if runner_up is None:
         return []
+    scenario, bought = planner.scenario, {line.package for line in best.basket.lines}
     lines = [
         line
-        for line in other.basket.lines
+        for line in runner_up.basket.lines
         if line.package not in bought
         and line.package.unit not in (SEEDS, TRAYS)
         and not line.package.deal
     ]
     line = max(lines, key=lambda line: line.paid, default=None)
+    if line is None:
+        return []
 
     def at(cents):
         return Planner(with_package(scenario, line.item, line.package, price=cents / 100))
 
-    if line is None or not _wins(at(0), other, best):
+    free = yield from at(0).best()
+    cents = yield from _turning(range(ceil(100 * line.package.price), -1, -1), at, free, best)
+    if not cents:
         return []
-    prices = range(round(line.package.price * 100), -1, -1)
-    first = yield from _first(prices, at, other, best)
-    if not prices[first]:
+    other, price = (yield from at(cents).best()), cents / 100
+    if other.media == best.media:
         return []
-    proof = yield from at(prices[first]).best()
-    if proof.media == best.media:
-        return []
-    price = prices[first] / 100
     text = say(
         "At {price} or less for {label} of {item} at {store}, it costs less with {choice}.",
         price=Money(price, scenario.currency),
         label=label_of(line.package),
         item=line.item,
         store=line.package.store,
-        choice=_choice(proof, best),
+        choice=_choice(other, best),
     )
     more = {name: getattr(line.package, name) for name in ("store", "size", "unit")}
-    return [_turn("price", proof, text, item=line.item, **more, price=price)]
+    return [_turn("price", other, text, item=line.item, **more, price=price)]
 
 
 def _numbers(planner, best):
@@ -239,15 +232,23 @@ def _stretches(costs, first, last):
         yield from _stretches(costs, first, middle)
 
 
-def _first(values, planner_at, other, best):
-    """Place of the first value at which one choice of mixes beats another, as at the last."""
-    low, high = 0, len(values) - 1
-    while high - low > 1:
-        middle = (low + high) // 2
-        wins = _wins(planner_at(values[middle]), other, best)
-        low, high = (low, middle) if wins else (middle, high)
-        yield None
-    return high
+def _turning(values, at, other, best):
+    """
+    The value nearest to the first one from which on another choice wins; None if there is none.
+
+    `other` is the plan at the last value. What wins at one value wins at all that follow.
+    """
+    found, high = None, len(values) - 1
+    while high and _wins(at(values[high]), other, best):
+        low = 0
+        while high - low > 1:
+            middle = (low + high) // 2
+            wins = _wins(at(values[middle]), other, best)
+            low, high = (low, middle) if wins else (middle, high)
+            yield None
+        found, high = values[high], low
+        other = yield from at(values[high]).best()
+    return found
 
 
 def with_package(scenario: Scenario, item: str, package: Package, **changes: Any) -> Scenario:
