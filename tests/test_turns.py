@@ -4,12 +4,14 @@ import random
 import re
 from collections import Counter
 from dataclasses import replace
+from itertools import product
+from math import inf
 
 import pytest
 
 from pennyflat.buying.highs import solve
 from pennyflat.buying.plan import Planner, run
-from pennyflat.buying.turns import STEPS, turns_of
+from pennyflat.buying.turns import AHEAD, STEPS, turns_of
 from pennyflat.demo import DEMO
 from pennyflat.scenario.document import read
 from pennyflat.scenario.package import Package
@@ -18,6 +20,10 @@ from tests.strategies import random_scenario, whole_scenario
 
 SMALL = 40
 """Random scenarios whose turns are solved again. [count]"""
+
+
+PLAIN = 30
+"""Scenarios of round numbers whose turns are solved again, and searched by trying all. [count]"""
 
 
 def small(seed):
@@ -29,18 +35,52 @@ def small(seed):
     return random_scenario(rng, media=3, sowings=2, wanted=40, limits=False)
 
 
+def plain(seed):
+    """A scenario of few round numbers, in which choices win in turn; a cell takes a litre."""
+    rng = random.Random(seed)
+    stores = Store("Lane", rng.choice([0.0, 2.0])), Store("Depot", rng.choice([0.0, 3.0]))
+
+    def mix(name):
+        size, each = rng.choice([5, 10, 15, 20]), rng.choice([0.6, 0.8, 1.0, 1.2])
+        limit = rng.choice([None, None, 2, 3])
+        bag = Package(rng.choice(stores).name, size, "L", round(size * each, 2), limit=limit)
+        return Medium(name, 9, fill_loss=0.0, packages=(bag,))
+
+    sowings = tuple(
+        Sowing(crop, rng.choice([4, 5, 6]), 1000, 4, 1.0, seed_price=rng.choice([0.0, 0.05]))
+        for crop in ("kale", "leek")[: rng.randint(1, 2)]
+    )
+    return Scenario(
+        "seedling-costs/2", "", "EUR", stores, tuple(map(mix, ("Fine", "Rough", "Bulk"))), (),
+        sowings=sowings, assurance=None, left_over_counts=rng.choice([0.0, 0.0, 0.5]),
+    )  # fmt: skip
+
+
 def cost(scenario, media):
-    """Weighed cost of a choice of mixes. [currency]"""
-    return Planner(scenario).of(media).weighed_cost
+    """Weighed cost of a choice of mixes, if it can be had. [currency]"""
+    return cost_in(Planner(scenario), media)
+
+
+def cost_in(planner, media):
+    plan = planner.of(media)
+    return inf if plan.basket.unmet else plan.weighed_cost
 
 
 def least(scenario):
-    return run(Planner(scenario).best(), solve).weighed_cost
+    """What the cheapest of all choices costs. [currency]"""
+    planner = Planner(scenario)
+    rows = [row or [None] for row in planner.rows]
+    return min(cost_in(planner, media) for media in product(*rows))
 
 
 def is_less(one, other):
     """Whether it is less by a cent or more."""
-    return one <= other - 0.01 + 1e-6
+    return one < other - 0.01 + 1e-6
+
+
+def is_beaten(scenario, now):
+    """Whether another choice costs less."""
+    return is_less(least(scenario), cost(scenario, now))
 
 
 def at_share(scenario, share):
@@ -78,13 +118,11 @@ def check_left_over(scenario, now, turn):
     share = turn["share"]
     percent = int(re.search(r"(\d+) %", turn["sentence"])[1])
     assert percent - 1 < 100 * share <= percent
-    for later in (share, (share + 1) / 2, 1.0):
-        at = at_share(scenario, later)
-        assert is_less(least(at), cost(at, now)), later
+    for later in (share, percent / 100, (share + 1) / 2, 1.0):
+        assert is_beaten(at_share(scenario, later), now), later
     used_up = at_share(scenario, 1.0)
     assert cost(used_up, turn["media"]) == pytest.approx(least(used_up), abs=1e-6)
-    before = at_share(scenario, share - 2 / STEPS)
-    assert not is_less(least(before), cost(before, now))
+    assert not is_beaten(at_share(scenario, share - 2 / STEPS), now)
 
 
 def check_without_trip(scenario, now, turn):
@@ -95,26 +133,35 @@ def check_without_trip(scenario, now, turn):
     free = replace(scenario, stores=stores)
 
     assert cost(free, turn["media"]) == pytest.approx(least(free), abs=1e-6)
-    assert is_less(least(free), cost(free, now))
+    assert is_beaten(free, now)
 
 
 def check_price(scenario, now, turn):
     for price in (turn["price"], turn["price"] / 2, 0.0):
-        at = at_price(scenario, turn, price)
-        assert is_less(least(at), cost(at, now))
+        assert is_beaten(at_price(scenario, turn, price), now)
     at = at_price(scenario, turn, turn["price"])
     assert cost(at, turn["media"]) == pytest.approx(least(at), abs=1e-6)
     above = at_price(scenario, turn, round(turn["price"] + 0.01, 2))
-    assert not is_less(least(above), cost(above, now))
+    assert not is_beaten(above, now)
 
 
 def check_number(scenario, now, turn):
-    crop, first = turn["crop"], turn["from"]
-    for number in range(first, turn["checked_to"] + 1):
+    crop, first, last = turn["crop"], turn["from"], turn["checked_to"]
+    for number in range(first, last + 1):
         at = wanting(scenario, crop, number)
         assert is_less(cost(at, turn["media"]), cost(at, now)), number
-    before = wanting(scenario, crop, first - 1)
-    assert not is_less(cost(before, turn["media"]), cost(before, now))
+    at = wanting(scenario, crop, first)
+    assert cost(at, turn["media"]) == pytest.approx(least(at), abs=1e-6)
+    assert not is_beaten(wanting(scenario, crop, first - 1), now)
+    assert ("checked up to" in turn["sentence"]) == (last == most(scenario, crop))
+    if last < most(scenario, crop):
+        after = wanting(scenario, crop, last + 1)
+        assert not is_less(cost(after, turn["media"]), cost(after, now))
+
+
+def most(scenario, crop):
+    """Up to which number of seedlings of a crop turns are looked for."""
+    return sum(AHEAD * sowing.wanted for sowing in scenario.sowings if sowing.crop == crop)
 
 
 CHECKS = {
@@ -133,6 +180,7 @@ def checked(scenario):
     for turn in found:
         assert turn["media"] != list(best.media), turn
         assert ("each" in turn) == (turn["kind"] in ("left_over", "without_trip")), turn
+        assert "each" not in turn or turn["each"] < turn["instead_of"], turn
         CHECKS[turn["kind"]](scenario, best.media, turn)
     return found
 
@@ -150,6 +198,24 @@ def test_every_turn_is_true(first):
             met.update(kinds(checked(scenario)))
 
     assert sum(met.values()) >= 3
+
+
+def test_no_turn_of_a_plain_scenario_comes_before_the_one_that_is_told():
+    met = Counter()
+    for seed in range(PLAIN):
+        scenario = plain(seed)
+        planner = Planner(scenario)
+        if (best := run(planner.best(), solve)).basket.unmet:
+            continue
+        turns = checked(scenario)
+        met.update(kinds(turns))
+        told = {turn["crop"]: turn["from"] for turn in turns if turn["kind"] == "number"}
+        for sowing in scenario.sowings:
+            end = told.get(sowing.crop, most(scenario, sowing.crop) + 1)
+            for number in range(sowing.wanted + 1, end):
+                assert not is_beaten(wanting(scenario, sowing.crop, number), best.media), seed
+
+    assert min(met[kind] for kind in CHECKS) >= 2, met
 
 
 def test_the_example_has_every_kind_that_a_grower_can_act_on():

@@ -6,14 +6,14 @@ generator, as in `plan`; it also yields None where it may pause.
 
 from dataclasses import replace
 from functools import cache, partial
-from math import ceil
+from math import ceil, inf
 from typing import Any, Required, TypedDict
 
 from pennyflat.buying.milp import Work
 from pennyflat.buying.plan import SAME, Plan, Planner
 from pennyflat.scenario.package import SEEDS, TRAYS, Package, label_of
 from pennyflat.scenario.records import Scenario
-from pennyflat.sentences import Listed, Money, say
+from pennyflat.sentences import Listed, Money, say, say_count
 
 AHEAD = 4
 """How far to try larger numbers of seedlings, as a multiple of the number wanted. Ours."""
@@ -21,9 +21,12 @@ AHEAD = 4
 MOST_PAIRS = 144
 """Most sowings times media for which turns are searched. Ours: beyond this it takes too long."""
 
-MOST_NUMBERS = 400
-"""Most numbers of seedlings worked out, over all crops, to find where another choice wins; if they
-are not enough, nothing is reported. Ours: more takes too long."""
+MOST_SOLVED = 50
+"""Most plans solved, over all crops in equal shares, to find the numbers at which another choice
+wins; if they are not enough for a crop, nothing is reported. [count] Ours: more takes too long."""
+
+MOST_RANGES = 64
+"""Most ranges of numbers looked at in one search. [count] Ours: more takes too long."""
 
 MOST_NAMED = 3
 """Most crops that are named with their mix; of more, only the mixes are named. [count] Ours."""
@@ -73,9 +76,14 @@ def turns_of(planner: Planner, best: Plan) -> Work[list[Turn]]:
     pairs = sum(map(len, planner.rows))
     if not best.proven or pairs > MOST_PAIRS or best.basket.unmet or not any(best.picks):
         return []
-    found = []
-    for look in (_left_over, _without_trips, _price, _numbers):
-        found += yield from look(planner, best)
+    found = yield from _left_over(planner, best)
+    found += yield from _without_trips(planner, best)
+    runner_up = yield from planner.best(other_than=best)
+    if runner_up and runner_up.proven:
+        found += yield from _price(planner, best, runner_up)
+        for place, pick in enumerate(best.picks):
+            if pick:
+                found += yield from _number(planner.scenario, place, best, runner_up)
     return found
 
 
@@ -134,11 +142,8 @@ def _without_trips(planner, best):
     return found
 
 
-def _price(planner, best):
+def _price(planner, best, runner_up):
     """The highest price at which another choice wins, of a package that the runner-up takes."""
-    runner_up = yield from planner.best(other_than=best)
-    if runner_up is None:
-        return []
     scenario, bought = planner.scenario, {line.package for line in best.basket.lines}
     lines = [
         line
@@ -173,37 +178,50 @@ def _price(planner, best):
     return [_turn("price", other, text, item=line.item, **more, price=price)]
 
 
-def _numbers(planner, best):
-    """The number of seedlings of one crop from which another choice wins, others unchanged."""
-    found, left = [], MOST_NUMBERS
-    for place, sowing in enumerate(planner.scenario.sowings):
-        if best.picks[place] is None or left <= 0:
-            continue
-        most, at = AHEAD * sowing.wanted, partial(_wanting, planner.scenario, place)
-        other = yield from at(most).best()
-        if other.media == best.media or other.basket.unmet:
-            continue
-        costs, first = cache(partial(_costs, at, (other, best))), None
-        for start, wins in _stretches(costs, sowing.wanted + 1, most):
-            yield None
-            is_too_long = costs.cache_info().currsize > left
-            first = None if is_too_long else start if wins else first
-            if is_too_long or not wins:
-                break
-        left -= costs.cache_info().currsize
-        if first is None or (yield from at(first).best()).media == best.media:
-            continue
+def _number(scenario, place, best, runner_up):
+    """The first number of seedlings of one crop at which another choice wins, others unchanged."""
+    sowing = scenario.sowings[place]
+    most, at = AHEAD * sowing.wanted, cache(partial(_wanting, scenario, place))
+    first, other, own = sowing.wanted, runner_up, _costs(at, best)
+
+    def may_win(low, high):
+        # The best other choice is known at `first`. More seedlings cost at least the rest more.
+        before, now = at(first).rows[place], at(low).rows[place]
+        more = min(now[medium].rest - before[medium].rest for medium in before)
+        return _is_less(_cost(other) + more, own(high))
+
+    for _ in range(ceil(MOST_SOLVED / len(scenario.sowings))):
+        first = yield from _first(first + 1, most, may_win)
+        other = first and (yield from at(first).best(other_than=best))
+        if not other or not other.proven:
+            return []
+        if _is_less(_cost(other), own(first)):
+            break
+    else:
+        return []
+    costs = _costs(at, other)
+
+    def may_lose(low, high):
+        return not _is_less(costs(high), own(low))
+
+    end = yield from _first(first + 1, most, may_lose)
+    last = end - 1 if end else most
+    gaps = {"number": first, "crop": sowing.crop, "choice": _choice(other, best), "most": last}
+    if last == most:
         text = say(
             "From {number} seedlings of {crop} on, it costs less with {choice}; checked up to"
             " {most}.",
-            number=first,
-            crop=sowing.crop,
-            choice=_choice(other, best),
-            most=most,
+            **gaps,
         )
-        more = {"crop": sowing.crop, "from": first, "checked_to": most}
-        found.append(_turn("number", other, text, **more))
-    return found
+    else:
+        text = say_count(
+            last - first + 1,
+            "At {number} seedlings of {crop}, it costs less with {choice}.",
+            "From {number} to {most} seedlings of {crop}, it costs less with {choice}.",
+            **gaps,
+        )
+    more = {"crop": sowing.crop, "from": first, "checked_to": last}
+    return [_turn("number", other, text, **more)]
 
 
 def _wanting(scenario, place, number):
@@ -213,23 +231,29 @@ def _wanting(scenario, place, number):
     return Planner(replace(scenario, sowings=tuple(sowings)))
 
 
-def _costs(at, plans, number):
-    """What each plan's choice costs if this number of one crop is wanted."""
-    planner = at(number)
-    return [planner.of(plan.media).weighed_cost for plan in plans]
+def _costs(at, plan):
+    """What a plan's choice costs, by the number wanted."""
+    return cache(lambda number: _cost(at(number).of(plan.media)))
 
 
-def _stretches(costs, first, last):
-    """(first number, whether the first plan wins) of ranges, from the last one down; costs rise."""
-    (low, its_low), (high, its_high) = costs(first), costs(last)
-    if _is_less(high, its_low):
-        yield first, True
-    elif first == last or not _is_less(low, its_high):
-        yield first, False
-    else:
-        middle = (first + last) // 2
-        yield from _stretches(costs, middle + 1, last)
-        yield from _stretches(costs, first, middle)
+def _first(low, high, may_be):
+    """
+    The first number of a range at which something is so; None if at none.
+
+    `may_be` says whether it may be so between two numbers. If the search takes too long, an
+    earlier number is returned: it is not so before that.
+    """
+    ranges, looked = [(low, high)], 0
+    while ranges:
+        low, high = ranges.pop()
+        looked += 1
+        if low <= high and may_be(low, high):
+            if low == high or looked > MOST_RANGES:
+                return low
+            middle = (low + high) // 2
+            ranges += [(middle + 1, high), (low, middle)]
+        yield None
+    return None
 
 
 def _turning(values, at, other, best):
@@ -269,18 +293,18 @@ def with_package(scenario: Scenario, item: str, package: Package, **changes: Any
 
 
 def _wins(planner, other, best):
-    """Whether one choice of mixes beats another in a planner's scenario."""
-    return _beats(planner.of(other.media), planner.of(best.media))
+    """Whether one choice of mixes costs visibly less than another in a planner's scenario."""
+    return _is_less(*(_cost(planner.of(plan.media)) for plan in (other, best)))
 
 
-def _beats(plan, other):
-    """Whether a plan costs visibly less."""
-    return not plan.basket.unmet and _is_less(plan.weighed_cost, other.weighed_cost)
+def _cost(plan):
+    """What decides between plans: one that limits leave short costs any sum. [currency]"""
+    return inf if plan.basket.unmet else plan.weighed_cost
 
 
 def _is_less(cost, other):
     """Whether a sum is less by at least a hundredth, so that it also reads as less."""
-    return cost <= other - HUNDREDTH + SAME
+    return cost < other - HUNDREDTH + SAME
 
 
 def _in_all(planner, other, best):
