@@ -175,3 +175,10 @@ def test_numbers_choose_the_form_of_the_language(german):
     assert words.counted("standing.more", 1) == "und 1 weiteres"
     assert words.counted("standing.more", 3) == "und 3 weitere"
     assert words.counted("standing.more", 1.5, count="1,5") == "und 1,5 weitere"
+
+
+def test_german_reasons_end_in_their_verb_and_so_stand_after_weil():
+    found, _ = catalogues.read("de")
+    with_reason = [m for m in found if m.id and "than {second}: {reason}." in str(m.id)]
+
+    assert [m.string.endswith(", weil {reason}.") for m in with_reason] == [True]
