@@ -11,7 +11,10 @@ ENGLISH = {
         "Buy {lines} and {more} more items: {total}",
     ),
     "advice.title": "What to do",
-    "advice.each": ("With everything counted that is {each} for each of {wanted} ready seedlings."),
+    "advice.each": (
+        "With seed, trays and all else entered, that is {each} for each of {wanted} ready"
+        " seedlings."
+    ),
     "advice.not_counted": "Not counted: {missing}.",
     "advice.checking": "Still checking whether another mix saves more …",
     "advice.bound": "No proof in the time given: another choice could bring it down to {bound}.",
