@@ -150,14 +150,14 @@ def test_tomato_in_the_fine_mix(document):
          "worth": pytest.approx(3.114 * 0.436, abs=5e-4)},
         {"item": "Soluble feed", "amount": pytest.approx(495.455), "measure": "g",
          "worth": pytest.approx(495.455 * 8.4 / 500)},
-        {"item": "tomato seed", "amount": 48, "measure": "seeds", "worth": pytest.approx(2.88)},
+        {"item": "seed of tomato", "amount": 48, "measure": "seeds", "worth": pytest.approx(2.88)},
     ]  # fmt: skip
     assert till["packages"] == [
         {"item": "Fine sowing mix", "store": "Mill Lane", "size": 10, "unit": "L", "count": 1,
          "paid": pytest.approx(5.2)},
         {"item": "Soluble feed", "store": "Mill Lane", "size": 500, "unit": "g", "count": 1,
          "paid": pytest.approx(8.4)},
-        {"item": "tomato seed", "store": "Mill Lane", "size": 50, "unit": "seeds", "count": 5,
+        {"item": "seed of tomato", "store": "Mill Lane", "size": 50, "unit": "seeds", "count": 5,
          "paid": pytest.approx(15)},
     ]  # fmt: skip
 
@@ -243,7 +243,7 @@ def test_blend_takes_more_parts_than_it_measures(document):
     mixed = 101 * 0.06 / 0.9 / 0.92
     assert found["at_the_till"]["left_over_litres"] == pytest.approx(85 - mixed)
     bought = {line["item"] for line in found["at_the_till"]["packages"]}
-    assert bought == {"Coir", "Perlite", "Organic fertiliser", "Soluble feed", "tomato seed"}
+    assert bought == {"Coir", "Perlite", "Organic fertiliser", "Soluble feed", "seed of tomato"}
 
 
 def test_lettuce_germinates_by_the_medium(document):

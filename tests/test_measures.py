@@ -89,6 +89,7 @@ def test_an_amount_is_said_with_its_unit():
     assert price_per(0.01, "g", us) == "$4.536 a pound"
     metric = in_units(places.METRIC)
     assert goods(8.80976754, "L", metric) == "8.81 L"
+    assert goods(0.7, "seeds", metric) == "1 seed"
     assert price_per(0.67, "L", metric) == "$0.670 a litre"
 
 

@@ -420,7 +420,7 @@ def test_what_one_has_at_home_serves_nobody_else(document, kind):
     home, table = KINDS[kind]
     (rich[table] if table == "feed" else rich[table][0]).update(home)
     item = {"medium": "Mix", "ingredient": "Coir", "tray": "72 cells", "feed": "Feed"}
-    item = item.get(kind, "leek seed")
+    item = item.get(kind, "seed of leek")
 
     report = pool([read(rich), read(poor)])
 

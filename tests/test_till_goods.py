@@ -60,7 +60,7 @@ def test_seed_is_bought_in_packets_and_costs_the_lowest_price_of_one():
     # less than 50 twice; as used 0.04 each.
     assert binom.sf(49, 67, 0.8) < 0.9 <= binom.sf(49, 68, 0.8)
     assert (row["cells"], row["seeds"]) == (68, 68)
-    assert bought(row) == {"Mix": (1, 5.0), "leek seed": (1, 4.0)}
+    assert bought(row) == {"Mix": (1, 5.0), "seed of leek": (1, 4.0)}
     assert row["as_used"]["seed"] == pytest.approx(0.04 / 0.8)
     assert row["not_counted"] == ["tray", "light and heat", "time"]
 
@@ -89,10 +89,13 @@ def test_seed_at_home_comes_first_and_what_is_left_of_it_is_told():
     some = row_of(scenario_of(leek(seed_packets=packets, seed_stock=20)))
     enough = row_of(scenario_of(leek(seed_packets=packets, seed_stock=80)))
 
-    assert bought(some)["leek seed"] == (1, 3.0)
-    assert "leek seed" not in bought(enough)
+    assert bought(some)["seed of leek"] == (1, 3.0)
+    assert "seed of leek" not in bought(enough)
     left = {line["item"]: line for line in enough["at_the_till"]["left_over"]}
-    assert (left["leek seed"]["amount"], left["leek seed"]["worth"]) == (12, pytest.approx(0.72))
+    assert (left["seed of leek"]["amount"], left["seed of leek"]["worth"]) == (
+        12,
+        pytest.approx(0.72),
+    )
 
 
 def test_two_sowings_of_a_crop_share_packets():
@@ -111,7 +114,7 @@ def test_a_deal_on_packets_and_the_trip_for_them_count():
     row = row_of(scenario_of(leek(seed_packets=packets)))
 
     # By hand: 68 seeds are three packets: 9.00 at the Lane, 2.50 and the trip of 3.00 at the depot.
-    assert bought(row)["leek seed"] == (3, 2.5)
+    assert bought(row)["seed of leek"] == (3, 2.5)
     assert (row["at_the_till"]["paid"], row["at_the_till"]["trips"]) == (5.0 + 2.5 + 3.0, 3.0)
 
 
@@ -119,7 +122,7 @@ def test_packets_that_cannot_be_had_are_told_in_pieces():
     row = row_of(scenario_of(leek(seed_packets=(SeedPacket("Lane", 3.0, 50, limit=1),))))
 
     assert row["ready"] and row["at_the_till"] is None
-    assert "18 leek seed too few" in row["why_not"]
+    assert "seed of leek: the limits leave 18 too few" in row["why_not"]
 
 
 # What the lowest price leaves out

@@ -121,7 +121,7 @@ def test_each_answer_about_money_has_its_sentence(found, said):
         ({"Fine": (5, 5), "Bulk": (4, 5)}, (), "about 7 more seeds in each would settle it."),
         ({"Fine": (4, 5), "Bulk": (4, 5)}, (), "would not part them: choose by price."),
         ({"Fine": (0, 5), "Bulk": (0, 5)}, (), "No leek came up in any mix tried."),
-        ({"Fine": (17, 20)}, (), "Only Fine can be judged: likely between 65 and 96 % of leek"),
+        ({"Fine": (17, 20)}, (), "Only Fine can be judged: likely between 65 and 96 % of the"),
         ({"Fine": (17, 20), "Bulk": (9, 9)}, ("Bulk",), "Only Fine can be judged"),
     ],
 )  # fmt: skip

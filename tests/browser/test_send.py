@@ -165,11 +165,11 @@ def test_charts_are_saved_with_dark_ink_on_white_and_with_title_and_key(example)
     unfold(example, "files-card")
 
     for chart, name, title, key in (
-        ("Cost of one seedling", "cost", "Cost of one ready tomato", "energy"),
+        ("Cost of one seedling", "cost", "tomato: cost of one ready seedling", "energy"),
         (
             "Cost at the till",
             "till",
-            "What tomato costs at the till as the number grows",
+            "tomato: cost at the till as the number grows",
             "Seed starter",
         ),
     ):

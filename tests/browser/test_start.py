@@ -189,7 +189,7 @@ def test_charts_of_ones_own_plan_are_never_those_of_the_example(browser, site_ur
     page.goto(f"{site_url}#compare")
     until(page, "window.answered && seen.length > 5")
 
-    assert set(page.evaluate("seen")) == {"Cost of one ready leek seedling: what you use up"}
+    assert set(page.evaluate("seen")) == {"leek: cost of one ready seedling, by what you use up"}
     context.close()
 
 

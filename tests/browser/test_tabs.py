@@ -287,7 +287,7 @@ def test_charts_wait_for_the_own_plan_however_long_the_storage_takes(context, ad
     free(storage)
     until(page, "seen.length > 5")
 
-    assert set(page.evaluate("seen")) == {"Cost of one ready leek seedling: what you use up"}
+    assert set(page.evaluate("seen")) == {"leek: cost of one ready seedling, by what you use up"}
 
 
 def test_what_python_learns_between_an_edit_and_its_writing_is_not_overwritten(two, busy):

@@ -13,8 +13,8 @@ ENGLISH = {
         " seedling wanted."
     ),
     "answer.buy": (
-        "What to buy for {count} {crop} seedling alone",
-        "What to buy for {count} {crop} seedlings alone",
+        "{crop}: what to buy for {count} seedling alone",
+        "{crop}: what to buy for {count} seedlings alone",
     ),
     "answer.buy_line": "{count} × {item}, {size}",
     "answer.buy_tray": "{count} × {item}",

@@ -85,7 +85,7 @@ def _length(digits):
 def goods(value, measure, currency):
     """An amount of goods counted in litres, grams, millilitres or pieces."""
     if measure in (SEEDS, TRAYS):
-        return counted(f"goods.{measure}", value, count=number(value, currency, 0))
+        return counted(f"goods.{measure}", round(value), count=number(value, currency, 0))
     return measured(value, GOODS[measure], currency)
 
 

@@ -189,7 +189,7 @@ ENGLISH = {
     "column.litres": "Mix ({unit})",
     "column.feedings": "Feedings",
     "column.solution": "Feed solution ({unit})",
-    "table.money": "What a {crop} seedling costs",
+    "table.money": "{crop}: what a seedling costs",
     "table.amounts": "What to sow and use for the whole sowing",
 }
 

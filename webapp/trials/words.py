@@ -60,7 +60,7 @@ ENGLISH = {
     "bench.uses_pace": "Growing time {pace} (1 = as entered)",
     "bench.uses_pace_at_least": "Growing time at least {pace} (1 = as entered)",
     "bench.uses_unfit": "Never ready in it",
-    "bench.table": "What came up in {crop}",
+    "bench.table": "{crop}: what came up",
     "bench.table_note": (
         "Abnormal seedlings are left out here; the curves have them. Likely between: 95 % intervals"
         " by Jeffreys’ prior. Half up after: the formula of Coolbear and others (1984)."
@@ -77,7 +77,7 @@ ENGLISH = {
         "More than chance: below 2.5 % of the time, the level of the seed testing rules’ tolerances"
         " (from memory); the chance itself is exact."
     ),
-    "bench.money_table": "Cost of a ready {crop} seedling in the mixes tried",
+    "bench.money_table": "{crop}: cost of a ready seedling in the mixes tried",
     "bench.money_note": (
         "Likely between: 80 % of what may be. Carried through: emergence by the counts, the weeks"
         " between two looks in which the mix ran out of feed, the growing time by the heights, and"

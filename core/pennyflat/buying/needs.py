@@ -42,7 +42,7 @@ def needs_of(scenario: Scenario, requirements: Iterable[Requirement]) -> tuple[N
     Worm castings 1.1 L
     Dry organic fertiliser 15.14 g
     Soluble feed 20-20-20 0.92 g
-    tomato seed 77 seeds
+    seed of tomato 77 seeds
     72 cells 2 trays
     """
     ready = [needed for needed in requirements if needed.ready]
@@ -140,4 +140,4 @@ def seed_of(sowing: Sowing) -> tuple[str, tuple[SeedPacket, ...]]:
 
 def seed_name(crop: str) -> Said:
     """Name of a crop's seed on a list."""
-    return say("{crop} seed", crop=crop)
+    return say("seed of {crop}", crop=crop)

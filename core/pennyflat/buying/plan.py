@@ -293,4 +293,4 @@ def _why_not(sowing, row):
     if sowing.medium:
         return latest.why_not
     gaps = {"crop": sowing.crop, "medium": latest.medium, "why_not": latest.why_not}
-    return say("No mix brings {crop} to transplanting. In {medium}: {why_not}", **gaps)
+    return say("No mix brings {crop} to transplanting. {medium}: {why_not}", **gaps)

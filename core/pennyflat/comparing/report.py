@@ -182,7 +182,7 @@ def at_the_till(scenario: Scenario, needed: Requirement) -> tuple[Till | None, S
             "The limits leave {item} short by {short_by:.3g}, so {wanted} seedlings"
             " cannot be had this way."
             if is_measured
-            else "The limits leave {count:,.0f} {item} too few, so {wanted} seedlings cannot be"
+            else "{item}: the limits leave {count:,.0f} too few, so {wanted} seedlings cannot be"
             " had this way.",
             **gaps,
         )

@@ -251,7 +251,7 @@ def _says(currency, row, expected, was, why):
         return say("No seedling of {crop} in {medium} was ready.", **gaps)
     if why is None:
         return say(
-            "{crop} in {medium} was not expected to be ready, so nothing can be compared.", **gaps
+            "{crop} in {medium}: not expected to be ready, so nothing can be compared.", **gaps
         )
     gaps |= {"was": Money(was, currency), "expected": Money(expected, currency)}
     if not why:
@@ -259,10 +259,10 @@ def _says(currency, row, expected, was, why):
     first = next((one for one in why if one["each"] * (was - expected) > 0), why[0])
     gaps |= {"what": PARTS[first["what"]], "most": Money(abs(first["each"]), currency)}
     return say(
-        "{crop} in {medium} cost {was} a ready seedling where {expected} were expected;"
+        "{crop} in {medium} cost {was} a ready seedling instead of the expected {expected};"
         " most of it lies in {what}: {most} more."
         if first["each"] > 0
-        else "{crop} in {medium} cost {was} a ready seedling where {expected} were expected;"
+        else "{crop} in {medium} cost {was} a ready seedling instead of the expected {expected};"
         " most of it lies in {what}: {most} less.",
         **gaps,
     )

@@ -50,8 +50,8 @@ def answer_of(
         low, high = (100 * end for end in jeffreys_interval(*count))
         gaps = {"mix": mix, "crop": crop, "low": low, "high": high}
         only = say(
-            "Only {mix} can be judged: likely between {low:.0f} and {high:.0f} % of {crop} seed"
-            " comes up in it.",
+            "Only {mix} can be judged: likely between {low:.0f} and {high:.0f} % of the seed of"
+            " {crop} comes up in it.",
             **gaps,
         )
         return _answer(only, leader=mix)

@@ -243,7 +243,7 @@ def needed(scenario: Scenario, picks: Sequence[Requirement]) -> Iterator[Step]:
     ...     print(made["sentence"])
     Seed starter mix: 5.163 L for tomato.
     Soluble feed 20-20-20: 2.772 g for tomato.
-    tomato seed: 77 for tomato.
+    seed of tomato: 77 for tomato.
     72 cells: 77 ÷ 72 = 1.069, rounded up to 2.
     """
     blended = defaultdict[tuple[str, str], list](list)
