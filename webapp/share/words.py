@@ -207,7 +207,7 @@ ENGLISH = {
     ),
     "print.do": "Print the handout",
     "sheet.label": "Page for the printer",
-    "sheet.made": "Printed on {day} with Pennyflat, from the club's own entries.",
+    "sheet.made": "Printed on {day} with Pennyflat, from your own entries.",
     "sheet.made_order": "Worked out with Pennyflat, from the members' own entries.",
     "sheet.shopping": "What to buy",
     "sheet.pay": "To pay: {total}",
