@@ -13,7 +13,7 @@ from pennyflat.units import CUSTOMARY, from_customary, to_customary
 from pennyflat_display import places
 from pennyflat_display.money import currency_of
 from reader import languages, words
-from reader.measures import goods, measured, price_per, unit
+from reader.measures import goods, line_said, measured, price_per, unit
 from tests.visits import Visit
 from view import Page
 from work.entry import FIELDS, exact_text, read_text, stocked, write_text
@@ -90,6 +90,8 @@ def test_an_amount_is_said_with_its_unit():
     metric = in_units(places.METRIC)
     assert goods(8.80976754, "L", metric) == "8.81 L"
     assert goods(0.7, "seeds", metric) == "1 seed"
+    line = {"count": 1, "item": "Mix", "size": 20, "unit": "L"}
+    assert line_said(line, metric) == "1 × Mix, 20\N{NO-BREAK SPACE}L"
     assert price_per(0.67, "L", metric) == "$0.670 a litre"
 
 

@@ -334,7 +334,7 @@ def test_the_handout_is_one_side_that_can_be_read_from_a_wall(context, address, 
     plan = page.locator("#verdicts li").all_inner_texts()
     assert len(plan) == 6
     for part in (
-        "Six crops in three mixes", "What to buy", "Seed starter mix, 8 qt",
+        "Six crops in three mixes", "What to buy", "8 qt (dry)",
         "60 tomato Home blend 77 77 Apr 10 May 15 May 22",
         "80 cabbage Seed starter mix 105 105 Mar 30 Apr 20 Apr 27",
         "3 buckets of Coir block", "make 4.6 buckets", "5 g to a bucket", "Storing feed:",
@@ -355,6 +355,19 @@ def test_the_handout_is_one_side_that_can_be_read_from_a_wall(context, address, 
         assert min(left, top, drawn.width - right, drawn.height - bottom) >= least
         (code,) = zxingcpp.read_barcodes(drawn)
         assert code.text.endswith(encode(SIX))
+
+
+def test_a_german_handout_keeps_words_whole_and_numbers_with_their_units(
+    context, address, tmp_path
+):
+    page = opened(context, f"{address}#{encode(SIX)}")
+    looked_at(page)
+    page.evaluate("pennyflat.post({ do: 'speak', text: 'de' })")
+    page.evaluate("pennyflat.post({ do: 'print', text: 'handout', page: location.href })")
+    text = printed(page, tmp_path, "A4")
+
+    assert {"Zellen", "Samen", "Aussäen", "Auspflanzen"} <= set(text.split())
+    assert "500 Samen" in text
 
 
 def looked_at(page):

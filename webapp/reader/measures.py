@@ -118,8 +118,8 @@ def size_said(size, unit, currency):
 
 
 def line_said(line, currency):
-    """One line of a list: how many of what."""
-    size = size_said(line["size"], line["unit"], currency)
+    """One line of a list: how many of what; the number and unit of its size stay together."""
+    size = size_said(line["size"], line["unit"], currency).replace(" ", "\N{NO-BREAK SPACE}")
     gaps = {"count": number(line["count"], currency, 0), "item": said(line["item"]), "size": size}
     return text("answer.buy_line" if size else "answer.buy_tray", **gaps)
 
