@@ -98,7 +98,7 @@ def test_that_a_bag_ages_is_common_practice():
 def test_of_a_fresh_bag_only_its_charge_is_told():
     (said,) = aged(PRACTICE, 3, 4)
 
-    assert str(said).startswith("At 3 months the charge counts as fresh")
+    assert str(said).startswith("At 3 months its own fertiliser counts as fresh")
 
 
 @pytest.mark.parametrize(
@@ -202,7 +202,7 @@ def test_age_is_told_of_the_mix_chosen_and_marked_as_common_practice():
     # the middle of 6 and 24 months: half of the example's 6 weeks
     said, *_ = asked("age", bag="Bulk potting mix", months="15")
 
-    assert "feed for 3.0 weeks in place of 6.0 (common practice)" in said
+    assert "feed for 3.0 weeks, not 6.0 (common practice)" in said
     assert "whole up to 6 months and as gone after 24 (common practice, no source)" in said
 
 

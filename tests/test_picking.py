@@ -148,7 +148,7 @@ def test_every_source_is_listed_with_the_used_one_marked_and_why():
     origin = shown(work, "sowings[0].weeks").origin
 
     assert [row.used for row in origin.rows] == [True, False, False]
-    assert origin.gist == "5 to 8 weeks"
+    assert origin.gist == "5 to 8 weeks" and origin.is_figure
     assert origin.rows[0].note.startswith("Default: ")
     assert "University of Delaware" in origin.rows[0].who
     assert origin.rows[0].known.startswith("published")

@@ -27,6 +27,7 @@ ENGLISH = {
     "kind.peat-based potting mix": "peat-based potting mix (light bagged mix, fertilised)",
     "kind.compost-based mix": "compost-based mix",
     # Where a figure comes from
+    "origin.guide": "Guide figure",
     "origin.source": "Source",
     "origin.yours": "you changed this",
     "origin.take": "use {value}",
@@ -256,7 +257,7 @@ ENGLISH = {
     "reckon.of_dose": "the dose",
     "reckon.of_ppm": "the strength",
     "reckon.note": (
-        "US liquid gallons and avoirdupois ounces, exact; the rule of 75 differs by 0.14 %."
+        "US liquid gallons and avoirdupois ounces, exact. Multiplying by 75 gives almost the same."
     ),
     "reckon.addition": "How long a dry amendment feeds",
     "reckon.weeks": "{low} to {high} weeks in cells of {volume}.",

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from notes.words import CARE, METHOD, TRIAL
 from page.markup import render
-from page.origin import cautions
+from page.origin import cautions, sentence
 from pennyflat.trade import facts as tables
 from reader.words import later, text
 from work.messages import Refused
@@ -51,7 +51,8 @@ def _sources():
         source: ", ".join(text(f"used.{table}") for table in cited_in)
         for source, cited_in in uses().items()
     }
-    return render("notes-sources.html", kinds=KINDS, sources=tables.sources(), used=used)
+    listed = {"sources": tables.sources(), "used": used}
+    return render("notes-sources.html", kinds=KINDS, sentence=sentence, **listed)
 
 
 @cache

@@ -46,6 +46,8 @@ class Origin:
     exact: str
     """The suggested value as typed for full precision."""
     rows: tuple[Row, ...]
+    is_figure: bool = False
+    """Whether the gist is a figure or a range, not words."""
 
 
 def origin(spot, row, value, field: Field, currency):
@@ -83,6 +85,7 @@ def of_suggestion(found, value, field: Field, currency):
         write_text(first, field, currency),
         exact_text(first, field, currency),
         tuple(row_of(fact, currency, used=several and fact is facts[0]) for fact in facts),
+        is_figure=bool(gist) and not isinstance(first, str),
     )
 
 
@@ -111,7 +114,9 @@ def row_of(fact, currency, *, shown=None, used=False):
 
 
 def who_says(source_id, place=""):
-    """A source in words, the place in it, and where it was read."""
+    """A source in words, the place in it, and where it was read; blank for common practice."""
+    if source_id == "common-practice":
+        return "", ""
     source = tables.sources()[source_id]
     year = source["year"].replace("undated", "")
     who = ", ".join(filter(None, (source["title"], source["publisher"], year)))

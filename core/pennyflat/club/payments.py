@@ -117,12 +117,12 @@ def owed_by(
     else:
         found, error = yield from shapley(len(buying), cost)
         sentence = phrase(
-            "Each pays what the own sowings add to the cost, on average over all sequences in which"
+            "Each pays what their sowings add to the cost, on average over all sequences in which"
             " the members can join the order (the Shapley value)."
         )
     if error:
         sentence = say(
-            "Each pays what the own sowings add to the cost, on average over some of the sequences"
+            "Each pays what their sowings add to the cost, on average over some of the sequences"
             " in which the members can join the order (the Shapley value, sampled: its standard"
             " error is {error} at most).",
             error=Money(error, members[0].own.currency),

@@ -106,13 +106,14 @@ def _ranges(scenario, sowing, medium):
     in_mix = sowing.crop in medium.emergence and not sowing.presprout
     germination = medium.emergence[sowing.crop] if in_mix else sowing.germination
     chance = expected_share(germination)
-    low, high, basis = chance - 0.1, chance + 0.1, phrase("ours, no source: 0.1 to either side")
+    basis = phrase("ours, no source: 10 percentage points to either side")
+    low, high = chance - 0.1, chance + 0.1
     if isinstance(germination, Counts):
         low, high = jeffreys_interval(germination.up, germination.sown, level=COUNTED_LEVEL)
         basis = phrase("what was counted leaves so much open, four times in five")
     low, high = min(chance, max(LEAST_GERMINATION, low)), min(1.0, high)
     yield (phrase("germination"), "1", basis, chance, low, high), germinating
-    basis = phrase("common practice, no primary source: 0.10 to 0.20")
+    basis = phrase("common practice, no source: 10 to 20 %")
     loss, weeks, charge = medium.fill_loss, sowing.weeks * medium.pace, medium.feeds_for_weeks
     about = phrase("fill loss"), "1", basis, loss, min(loss, 0.1), max(loss, 0.2)
     yield about, lambda loss: mixed(fill_loss=loss)

@@ -16,7 +16,7 @@ ROUNDING = 1e-9
 
 _LACKS = {
     "none": phrase("nothing is given after that"),
-    "moved": phrase("the bigger container's charge has run out too and there is no feed"),
+    "moved": phrase("the bigger container's fertiliser has run out too and there is no feed"),
     "feed": phrase("there is no feed"),
 }
 """Why a sowing goes hungry."""

@@ -243,7 +243,7 @@ def calendar(
         words = say("first of {count} feedings", count=len(feedings))
         steps.append(Step(feedings[0].on, "feed", words))
     if needed.stalls_in_week is not None:
-        words = phrase("it stalls: the charge has run out")
+        words = phrase("it stalls: its fertiliser has run out")
         stall = Step(after_weeks(sow, needed.stalls_in_week), "stall", words)
         steps = [step for step in steps if step.on < stall.on or step.what == "sow"] + [stall]
     steps.sort(key=lambda step: (step.on, STEPS.index(step.what)))

@@ -24,7 +24,7 @@ PROMISES = (
         r"\d[\d.]*\s*-\s*\d[\d.]*\s*-\s*\d",
         phrase(
             "The front promises food, but the list names no fertiliser with its analysis (N-P-K):"
-            " count on no charge."
+            " count on none."
         ),
     ),
     (
@@ -136,22 +136,22 @@ def aged(facts: Sequence[Fact], months: float, feeds_for_weeks: float) -> tuple[
 
     >>> from pennyflat.trade.facts import facts
     >>> print(aged(facts("practice"), 15, 4)[0])
-    After 15 months the charge is taken to feed for 2.0 weeks in place of 4.0 (common practice).
+    After 15 months its own fertiliser is taken to feed for 2.0 weeks, not 4.0 (common practice).
     """
     fades = (about(facts, "potting mix", name)[0] for name in ("charge_fades", "agent_fades"))
     charge, agent = (_left(fact, months) for fact in fades)
     gaps = {"months": months, "weeks": feeds_for_weeks * charge, "fresh": feeds_for_weeks}
     if charge < 1:
         of_charge = say(
-            "After {months:g} months the charge is taken to feed for {weeks:.1f} weeks in place of"
+            "After {months:g} months its own fertiliser is taken to feed for {weeks:.1f} weeks, not"
             " {fresh:.1f} (common practice).",
             **gaps,
         )
     else:
         of_charge = say_count(
             months,
-            "At 1 month the charge counts as fresh (common practice).",
-            "At {months:g} months the charge counts as fresh (common practice).",
+            "At 1 month its own fertiliser counts as fresh (common practice).",
+            "At {months:g} months its own fertiliser counts as fresh (common practice).",
             months=months,
         )
     if agent == 1:

@@ -133,7 +133,7 @@ def _percent(chance):
 def _cost(mix, currency):
     gaps = mix | {"mix": mix["medium"], "currency": currency, "chance": mix["cheapest_chance"]}
     if mix["low"] is None:
-        return say("{mix}: its charge most likely runs out too early; not ready.", **gaps)
+        return say("{mix}: its own fertiliser most likely runs out too early; not ready.", **gaps)
     if mix["high"] is None:
         return say(
             "{mix}: {low:.3f} {currency} or more a ready seedling (80 %); cheapest of those tried"

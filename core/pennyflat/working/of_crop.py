@@ -265,9 +265,10 @@ def _sum(scenario, found):
     gaps = {"parts": Listed(paid, "+"), "total": money(costs.total), "cells": found.cells}
     gaps |= {"share": 100 * found.ready_share, "each": money(found.each.total)}
     if len(paid) > 1:
-        yield step("total", say("In all, as used: {parts} = {total}.", **gaps), costs.total)
+        yield step("total", say("In all, what you use up: {parts} = {total}.", **gaps), costs.total)
     text = say(
-        "As used: {total} ÷ ({cells:,} cells × {share:.4g} % ready) = {each} a ready seedling.",
+        "What you use up: {total} ÷ ({cells:,} cells × {share:.4g} % ready) = {each} a ready"
+        " seedling.",
         **gaps,
     )
     yield step("each", text, found.each.total)

@@ -146,7 +146,8 @@ def _rest(scenario, plan, picks):
     for what, paid in parts.items():
         if paid:
             sums.append(money(paid))
-            yield step("rest", say("{what}: {paid} as used.", what=what, paid=sums[-1]), paid)
+            text = say("{what}: {paid} by what you use up.", what=what, paid=sums[-1])
+            yield step("rest", text, paid)
     if len(sums) > 1:
         gaps = {"parts": Listed(tuple(sums), "+"), "total": money(plan.with_the_rest)}
         text = say("With the rest: {parts} = {total}.", **gaps)

@@ -165,7 +165,7 @@ def cell_steps(scenario: Scenario, sowing: Sowing, medium: Medium) -> Iterator[S
         **gaps,
     )
     yield step("seeds", text, seeds)
-    text = say("Seeds as used: {cells:,} ÷ {germination:.4g} % = {exact:,.2f}.", **gaps)
+    text = say("Seeds used up: {cells:,} ÷ {germination:.4g} % = {exact:,.2f}.", **gaps)
     yield step("seeds_as_used", text, amounts.seeds_as_used)
 
 
