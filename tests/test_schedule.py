@@ -5,7 +5,7 @@ import pytest
 
 from pennyflat.demo import DEMO
 from pennyflat.growing.cost import requirement
-from pennyflat.growing.schedule import STEPS, after_weeks, calendar, whole_days
+from pennyflat.growing.schedule import STEPS, after_weeks, calendar, calendars, whole_days
 from pennyflat.scenario.document import read
 from pennyflat.scenario.records import PotOn
 
@@ -220,3 +220,10 @@ def test_planting_out_is_counted_from_the_last_frost():
     assert after_weeks(date(2027, 5, 15), 2) == date(2027, 5, 29)
     assert after_weeks(date(2027, 1, 5), -2) == date(2026, 12, 22)
     assert after_weeks(date(2028, 2, 27), 1) == date(2028, 3, 5)  # over a 29 February
+
+
+def test_sentences_on_emergence_name_a_crop_as_the_grower_does():
+    scenario = replace(DEMO, sowings=(replace(DEMO.sowings[2], crop="Basilikum"),))
+    (found,) = calendars(scenario, (None,))
+
+    assert found.emergence.why_not == "Basilikum is not in the table of days to emergence."

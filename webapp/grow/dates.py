@@ -122,7 +122,7 @@ def save_calendar(work, plan_id=None):
             event.add("description", text("calendar.in", medium=plan.medium))
             event.add("transp", "TRANSPARENT")
             made.add_component(event)
-    name = file_name(work.answered, "ics", "calendar")
+    name = file_name(work.answered, "ics", text("calendar.file"))
     return {"name": name, "type": "text/calendar", "text": made.to_ical().decode()}
 
 

@@ -93,6 +93,7 @@ ENGLISH = {
     "calendar.missing": "{crop} has no day to plant out yet.",
     "calendar.none": "Enter a day above, and the days back to sowing appear here.",
     "calendar.save": "Save for my calendar (.ics)",
+    "calendar.file": "calendar",
     "calendar.event": "{crop}: {words}",
     "calendar.in": "In {medium}.",
     "calendar.feeding": "feeding {number} of {count}: {solution} of solution with {amount} of feed",

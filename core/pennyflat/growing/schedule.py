@@ -165,7 +165,7 @@ def _dated(scenario, sowing, medium):
         temperature = usual and usual.usual
     if crop and temperature is not None:
         rows = records("emergence_days", EmergenceRow)
-        found = days_to_emergence(rows, crop, temperature)
+        found = days_to_emergence(rows, crop, temperature, called=sowing.crop)
     day = sowing.plant_out or after_frost(scenario.last_frost, sowing.crop)
     if day is not None and medium:
         days = found and found.days

@@ -61,9 +61,13 @@ class Emergence:
     """Sentences: if few come up, and if sources contradict each other."""
 
 
-def days_to_emergence(rows: Iterable[EmergenceRow], crop: str, temperature_c: float) -> Emergence:
+def days_to_emergence(
+    rows: Iterable[EmergenceRow], crop: str, temperature_c: float, *, called: str | None = None
+) -> Emergence:
     """
     Days from sowing to emergence at one temperature of the medium, and the share that comes up.
+
+    Its sentences name the crop as it is `called`, by default as in the table.
 
     `days` is None, with `why_not`, if the crop is not in the table, did not germinate at this
     temperature or the tested one next to it, or the temperature is outside the tested range.
@@ -92,6 +96,7 @@ def days_to_emergence(rows: Iterable[EmergenceRow], crop: str, temperature_c: fl
     pepper did not germinate at 10 °C, so nothing can be said of 12 °C.
     """
     tested = sorted((r for r in rows if r.subject == crop), key=lambda r: r.temperature_c)
+    crop = called or crop
     below = [r for r in tested if r.temperature_c <= temperature_c][-1:]
     above = [r for r in tested if r.temperature_c >= temperature_c][:1]
     between = tuple(dict.fromkeys(below + above))
