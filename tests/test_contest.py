@@ -235,13 +235,13 @@ def test_words_say_how_little_five_seeds_tell():
 
     assert "Fine mix: 5 of 5 came up, so most likely 62 to 100 % of its seeds would." in shown
     assert "next to nothing known" in shown
-    assert shown.endswith("Fine mix brings up the most of the 3 with chance 0.83.")
+    assert shown.endswith("Fine mix brings up the most of the 3 (chance 83\N{NO-BREAK SPACE}%).")
 
 
 @pytest.mark.parametrize(
     ("trials", "words"),
     [
-        ({"Fine mix": (40, 50), "Bulk mix": (30, 50)}, "That is little known"),
+        ({"Fine mix": (40, 50), "Bulk mix": (30, 50)}, "That is known only roughly"),
         ({"Fine mix": (160, 200), "Bulk mix": (161, 200)}, "That is a fair picture"),
         ({"Fine mix": (900, 1000)}, "That is well known."),
     ],
@@ -253,7 +253,8 @@ def test_words_follow_the_width_of_the_interval(trials, words):
 def test_a_sure_leader_is_said_to_be_more_than_nearly_sure():
     shown = what_it_shows({"Fine mix": (48, 50), "Bulk mix": (20, 50)})
 
-    assert shown.endswith("Fine mix brings up more with chance more than 0.99.")
+    assert shown.endswith("Fine mix brings up more (chance more than 99\N{NO-BREAK SPACE}%).")
+    assert "may still be chance" not in shown
 
 
 @pytest.mark.against("scipy")

@@ -221,7 +221,7 @@ def test_the_command_line_says_it_in_sentences(capsys, file):
 
     for said in (
         "cheapest ready tomato of the 3 mixes tried (chance",
-        "brings up the most of the 3 with chance",
+        "brings up the most of the 3 (chance",
         "Coolbear's (1984)",
         "ran out between week 2 and week 4: the oldest leaves yellowed.",
         "luck alone parts equal mixes so far",

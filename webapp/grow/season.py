@@ -56,11 +56,21 @@ def _shown(work):
     if not went.sowings:
         return _line, "season.none", ""
     if went.unfinished:
-        return _line, "season.unfinished", in_a_row(list(went.unfinished), "and")
+        return _lacking, went.sowings
     try:
         return _report, report_of(work.scenario), work.answered, work.answer_currency
     except KeyError as gone:
         return _line, "season.gone", gone.args[0]
+
+
+def _lacking(sowings):
+    """What is still to be filled in, and for which crops."""
+    found = []
+    for name, key in (("cells", "season.lacks_cells"), ("ready", "season.lacks_ready")):
+        crops = dict.fromkeys(row.crop for row in sowings if getattr(row, name) is None)
+        if crops:
+            found.append(text(key, crops=in_a_row(list(crops), "and")))
+    return render("line.html", text=" ".join(found))
 
 
 def _line(key, names):
@@ -96,6 +106,8 @@ def _value(value, path, document, currency):
         return write_text(value, field, currency)
     if field.kind in ("percent", "chance"):
         return with_percent_sign(short(value * 100, currency), currency)
+    if path[-1] == "pace":
+        return text("season.pace", value=short(value, currency))
     if field.quantity:
         measure = shelf.measure_of(document, path[0], "")
         return measures.measured(value, stocked(field, measure).quantity, currency)

@@ -139,7 +139,8 @@ ENGLISH = {
     "season.bags": "Bags of {medium}",
     "season.mixed": "{medium}, mixed at home",
     "season.faults": "Correct what is marked, and the result appears here.",
-    "season.unfinished": "Still needed: cells filled and seedlings ready for {crops}.",
+    "season.lacks_cells": "Still needed: cells filled for {crops}.",
+    "season.lacks_ready": "Still needed: seedlings ready for {crops}.",
     "season.none": "No crop is left in this form. Remove the form and start it again.",
     "season.gone": "{name} is not in this plan any more. Remove its line here, or choose another.",
     "season.found": "What a ready seedling cost",
@@ -149,6 +150,7 @@ ENGLISH = {
     "season.less": "{what}: {money} less",
     "season.own": "Your own figures for next year",
     "season.figures": "Figures in this plan, and yours",
+    "season.pace": "{value} times the weeks entered",
     "season.no_change": "Everything went as entered: there is nothing to take over.",
     "season.next": "Start next year’s plan with these figures",
     "season.next_why": (

@@ -17,6 +17,9 @@ from pennyflat.trials.findings import Answer, Stakes
 SURE = 0.9
 """Chance above which a leader is named without "most likely". Ours. [1]"""
 
+ALL_BUT_SURE = 0.995
+"""Chance that is more than 99 %, rounded: differences are no longer said to be chance. Ours. [1]"""
+
 
 def answer_of(
     crop: str,
@@ -70,7 +73,7 @@ def _answer(sentence, **known):
 
 
 def _percent(chance):
-    if chance >= 0.995:
+    if chance >= ALL_BUT_SURE:
         return phrase("more than 99\N{NO-BREAK SPACE}%")
     return say("{percent:.0f}\N{NO-BREAK SPACE}%", percent=100 * chance)
 
@@ -160,22 +163,20 @@ def what_it_shows(trials: dict[str, tuple[int, int]]) -> Said:
             **gaps,
         )
         sentences.append(known)
-    sentences.append(next(words for width, words in _KNOWN.items() if widest >= width))
     leader, best = max(best_of(trials).items(), key=itemgetter(1))
-    sure = best >= 0.995
-    chance = phrase("more than 0.99") if sure else say("{chance:.2f}", chance=best)
-    gaps = {"mix": leader, "count": len(trials), "chance": chance}
+    if len(trials) == 1 or best < ALL_BUT_SURE:
+        sentences.append(next(words for width, words in _KNOWN.items() if widest >= width))
+    gaps = {"mix": leader, "count": len(trials), "chance": _percent(best)}
     if len(trials) == 2:
-        sentences.append(say("{mix} brings up more with chance {chance}.", **gaps))
+        sentences.append(say("{mix} brings up more (chance {chance}).", **gaps))
     elif len(trials) > 2:
-        most = say("{mix} brings up the most of the {count} with chance {chance}.", **gaps)
-        sentences.append(most)
+        sentences.append(say("{mix} brings up the most of the {count} (chance {chance}).", **gaps))
     return say("{sentences}", sentences=Listed(tuple(sentences), " "))
 
 
 _KNOWN = {
     0.4: phrase("That is next to nothing known: so few seeds fit almost any share."),
-    0.2: phrase("That is little known: large differences may still be chance."),
+    0.2: phrase("That is known only roughly: large differences may still be chance."),
     0.1: phrase(
         "That is a fair picture: differences of a few seedlings in a hundred remain chance."
     ),
