@@ -107,7 +107,22 @@ def test_answering_that_there_is_no_feed_leaves_no_gap_in_the_list_of_earlier_st
     device.do(work, "empty")
     device.do(work, "remove", path="feed")
 
-    assert [state.what for state in work.desk.keeping.past][1:] == ["before a change"]
+    assert [state.what for state in work.desk.keeping.past][1:] == ["before removing The feed"]
+
+
+def test_an_earlier_state_is_named_by_what_was_pressed_after_it(device):
+    work = device.tab()
+    for path in ("sowings", "media[0].packages"):
+        device.do(work, "add", path=path)
+    device.do(work, "add-blend")
+    device.do(work, "remove", path="energy")
+
+    assert [state.what for state in work.desk.keeping.past] == [
+        "before “Add a crop”",
+        "before “Add another package”",
+        "before “Add a home blend”",
+        "before removing Light and heat",
+    ]
 
 
 def test_going_back_can_be_gone_back_from(device):

@@ -34,6 +34,23 @@ UNREADABLE = (ValueError, KeyError, TypeError, OverflowError, RecursionError)
 """Errors from reading a stored text that is not ours."""
 
 
+ADDED = {
+    "sowings": "sowing", "media": "mix", "packages": "package", "seed_packets": "packet",
+    "ingredients": "ingredient", "parts": "part", "additions": "addition", "stores": "store",
+    "trays": "tray", "trials": "pot", "counts": "count", "looks": "look",
+} | {name: name for name in ("feed", "energy", "labour", "water")}  # fmt: skip
+"""What is added to a list or as an object, by its key, as in the text of its button."""
+
+PRESSED = {
+    "add-blend": "act.add_blend", "trial-paste": "act.paste", "trial-example": "act.example_trial",
+    "trial-lesson": "bench.use",
+}  # fmt: skip
+"""The text of the button of other actions."""
+
+TITLES = {name: f"{name}.title" for name in ("feed", "energy", "labour")}
+TITLES |= {"happened": "season.title"}
+"""What has no name of its own, by its path."""
+
 Plan = namedtuple("Plan", "id title at kept")
 """A stored plan as listed, with its stored contents; None if unreadable."""
 
@@ -222,10 +239,18 @@ def _past(plan_id, kept):
 
 def _change_said(before, act, path):
     """A change in words, as shown in the list of earlier states."""
+    pressed = PRESSED.get(act)
+    if act == "add":
+        last = path.rpartition(".")[2]
+        pressed = "act.begin_season" if path == "happened" else f"act.add_{ADDED.get(last)}"
+    if pressed := pressed and text_or_none(pressed):
+        return text("past.pressed", what=pressed)
     try:
         steps(path)
         where = fault_link(before, Fault(path, None, ""))["where"].strip(": ")
     except (ValueError, KeyError, IndexError, TypeError):
         where = ""
+    if not where and path in TITLES:
+        where = text(TITLES[path])
     is_unknown = act in ("type", "copy", "remove") and not where
     return (not is_unknown and text_or_none(f"past.{act}", what=where)) or text("past.other")

@@ -72,7 +72,7 @@ ENGLISH = {
     "past.back": "Go back",
     "past.back_to": "Go back to before: {what}",
     "past.type": "before changing {what}",
-    "past.add": "before adding something",
+    "past.pressed": "before “{what}”",
     "past.copy": "before copying {what}",
     "past.remove": "before removing {what}",
     "past.undo": "before undoing",
