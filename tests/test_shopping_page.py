@@ -405,3 +405,11 @@ def test_every_question_has_an_answer_for_odd_entries(work, path, typed_text):
     assert work.is_current and not work.more
     for name in QUESTIONS:
         assert len(shown(work)[f"ask-{name}"]) > 20, name
+
+
+def test_what_is_only_missing_is_not_called_wrong(work):
+    work.handle({"do": "add", "path": "sowings"})
+    assert "Fill in the needed fields" in shown(work)["bar"]
+
+    typed(work, "sowings[3].wanted", "many")
+    assert "Some entries need correcting" in shown(work)["bar"]

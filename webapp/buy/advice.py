@@ -4,7 +4,7 @@ It comes from the plan for the last complete entries; until there is a plan for 
 Every place that names a mix for a crop takes it from here or from the plan itself.
 """
 
-from page.fields import Fields
+from page.fields import Fields, are_blank
 from page.markup import render
 from page.rescue import unready_said
 from pennyflat.comparing.report import DECIDERS, SAME
@@ -48,7 +48,7 @@ def headline(work):
     if work.row_shown is None:
         return text("bar.wait")
     if not work.is_current:
-        return text("bar.stale")
+        return text("bar.wait" if are_blank(work.faults) else "bar.stale")
     if recommended(work) is None:
         return text("bar.working")
     return buy_said(work.errand.bill, work.answer_currency)

@@ -2,7 +2,7 @@
 
 from markupsafe import escape
 
-from page.fields import Fields, by_row
+from page.fields import Fields, are_blank, by_row
 from page.markup import render
 from page.origin import yields_of
 from page.worth import worth_said
@@ -172,5 +172,4 @@ def _package_gist(rows, currency):
 def _todo(faults):
     if not faults:
         return ""
-    blank = all(fault.value in (None, "") for fault in faults)
-    return text("summary.fill" if blank else "summary.check", count=len(faults))
+    return text("summary.fill" if are_blank(faults) else "summary.check", count=len(faults))

@@ -284,6 +284,11 @@ def by_row(faults):
     return found
 
 
+def are_blank(faults):
+    """Whether nothing that was entered is wrong: things are only still to be filled in."""
+    return all(fault.value in (None, "", []) for fault in faults)
+
+
 def fault_link(document, fault):
     """The place of a fault in words, and the id of its field or None."""
     key, naming = row_of(fault.path), ("crop", "name")

@@ -188,7 +188,8 @@ class Work(param.Parameterized):
         try:
             read = scenario.read(document)
         except scenario.ScenarioError as error:
-            self.faults = [*waiting, *error.faults]
+            named = {fault.path for fault in waiting}
+            self.faults = [*waiting, *(one for one in error.faults if one.path not in named)]
             return
         blank = [table for table in ("sowings", "media") if not document[table]]
         self.faults = [*waiting, *(Fault(table, [], later(f"missing.{table}")) for table in blank)]
