@@ -216,6 +216,7 @@ def test_a_published_threshold_is_shown_with_its_slope_and_what_it_is_not_for():
     found = shown(Work(), "salts")
 
     assert "Threshold: 2.5 dS/m" in found and "9.9 % per dS/m" in found
+    assert found.count("mS/cm") == 1  # what it is equal to
     assert "not for seed in a potting mix" in found
 
 

@@ -126,7 +126,7 @@ def test_salts_and_strength_answer_while_typing(example):
     open_place(example, "grow")
     example.locator("#salts-card > summary").click()
     example.get_by_label("How it was measured").select_option("SME")
-    example.get_by_label("Reading (mS/cm)").fill("2.6")
+    example.get_by_label("Reading (dS/m)").fill("2.6")
     expect(example.locator("#salts")).to_contain_text("this reading is called normal.")
 
     example.locator("#reckoner-card > summary").click()

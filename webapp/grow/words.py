@@ -209,17 +209,17 @@ ENGLISH = {
     "salts.gist": "What a meter's reading is called, what the crop stands, and gentle starts.",
     "salts.intro": (
         "A reading means nothing without the way it was taken. Each way has bands of its own; none"
-        " is converted into another."
+        " is converted into another. 1 dS/m is the same as 1 mS/cm."
     ),
     "label.lookup.method": "How it was measured",
-    "label.lookup.ec": "Reading (mS/cm)",
+    "label.lookup.ec": "Reading (dS/m)",
     "method.1:2": "1 part mix to 2 parts water (1:2)",
     "method.SME": "saturated extract (SME)",
     "method.PourThru": "pour-through",
     "salts.called": "By {method}, this reading is called {reading}.",
     "salts.between": "By {method}, this reading lies between {low} and {high}.",
     "salts.above": "above {low}",
-    "salts.range": "{range} mS/cm",
+    "salts.range": "{range} dS/m",
     "salts.bands": "Bands by {method}",
     "column.reading": "Called",
     "column.from_to": "From and to",
