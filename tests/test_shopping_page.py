@@ -413,3 +413,9 @@ def test_what_is_only_missing_is_not_called_wrong(work):
 
     typed(work, "sowings[3].wanted", "many")
     assert "Some entries need correcting" in shown(work)["bar"]
+
+
+def test_what_only_some_crops_lack_is_not_counted_for_these(work):
+    typed(work, "sowings[1].tray", "")
+
+    assert "Not counted: time and tray (lettuce)." in shown(work)["advice"]

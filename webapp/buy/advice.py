@@ -30,7 +30,7 @@ def parts(work):
     counts = work.document.get("left_over_counts")
     turns = (_turns, advice, is_checking, counts, work.currency)
     return {
-        "advice": (_advice, bill, waits, is_checking, currency),
+        "advice": (_advice, bill, work.report["comparisons"], waits, is_checking, currency),
         "verdicts": (_verdicts, verdicts, plan, rescues, own, waits, has_feed, currency),
         "turns": (str,) if bill and not is_any_ready(bill) else turns,
     }
@@ -90,21 +90,25 @@ def said(work):
     return "" if recommended(work) is None else headline(work)
 
 
-def _advice(bill, waits, is_checking, currency):
-    lines = [] if bill is None else advice_lines(bill, is_checking, currency)
+def _advice(bill, compared, waits, is_checking, currency):
+    lines = [] if bill is None else advice_lines(bill, compared, is_checking, currency)
     checking = bill is not None and is_checking and not bill["proven"]
     return render("advice.html", lines=lines, waits="" if bill else waits, checking=checking)
 
 
-def advice_lines(bill, is_checking, currency):
-    """What to buy and pay, the cost per seedling, what is not counted, what is proven."""
+def advice_lines(bill, compared, is_checking, currency):
+    """
+    What to buy and pay, the cost per seedling, what is not counted, what is proven.
+
+    `compared` is the report's `comparisons`.
+    """
     found, lines = bill["recommendation"], [buy_said(bill, currency)]
     if found["per_ready_seedling"] is not None:
         wanted = sum(row["wanted"] for row in found["plan"] if row["medium"])
         per = each(found["per_ready_seedling"], currency)
         lines.append(text("advice.each", each=per, wanted=number(wanted, currency, 0)))
     if found["not_counted"]:
-        lines.append(not_counted_said(found["not_counted"]))
+        lines.append(not_counted_said(_not_counted(found, compared)))
     if found["proven"]:
         return lines
     if is_checking:
@@ -112,6 +116,17 @@ def advice_lines(bill, is_checking, currency):
     if found["at_least"] is None:
         return [*lines, text("advice.unproven")]
     return [*lines, text("advice.bound", bound=amount(found["at_least"], currency))]
+
+
+def _not_counted(found, compared):
+    """What is not counted, with the crops if only some of those sown lack it."""
+    sown = {(row["crop"], row["medium"]) for row in found["plan"] if row["medium"]}
+    rows = [row for row in compared if (row["crop"], row["medium"]) in sown]
+    for name in found["not_counted"]:
+        lacking = [row["crop"] for row in rows if name in row["not_counted"]]
+        crops = in_a_row(list(dict.fromkeys(lacking)), "and")
+        what = in_words(name)
+        yield what if len(lacking) == len(rows) else text("advice.lacks", what=what, crops=crops)
 
 
 def _verdicts(verdicts, plan, rescues, own, waits, has_feed, currency):

@@ -16,6 +16,7 @@ ENGLISH = {
         " seedlings."
     ),
     "advice.not_counted": "Not counted: {missing}.",
+    "advice.lacks": "{what} ({crops})",
     "advice.checking": "Still checking whether another mix saves more …",
     "advice.bound": "No proof in the time given: another choice could bring it down to {bound}.",
     "advice.unproven": "No proof could be made here that no other choice costs less.",

@@ -45,11 +45,12 @@ def handout(work, link, day):
     is_fed = any(row.get("feedings") for row in bill["plan"])
     blends = recipes(scenario, work.planned(), bucket_l=bucket_l)
     warned = CAUTIONS if is_fed else (*CAUTIONS[:-1], UNFED)
-    sure = scenario.assurance
+    sure, compared = scenario.assurance, work.report["comparisons"]
+    lines = advice.advice_lines(bill, compared, work.errand.is_checking, currency)
     return render(
         "handout.html",
         title=work.answered["title"],
-        advice=[*stale, *advice.advice_lines(bill, work.errand.is_checking, currency)[1:]],
+        advice=[*stale, *lines[1:]],
         bill=bill,
         nothing=advice.buy_said(bill, currency),
         money=partial(amount, currency=currency),
