@@ -139,7 +139,7 @@ def test_an_old_bag_and_two_labels_are_judged_while_typing(example):
     open_place(example, "grow")
     example.locator("#age-card > summary").click()
     example.get_by_label("Time in store (months)").fill("15")
-    expect(example.locator("#age")).to_contain_text("in place of 3.0 (common practice).")
+    expect(example.locator("#age")).to_contain_text("weeks, not 3.0 (common practice).")
 
     open_place(example, "compare")
     example.locator("#two-card > summary").click()
