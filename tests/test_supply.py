@@ -156,7 +156,9 @@ def test_every_source_that_is_cited_is_in_the_notes_with_what_it_is_used_for():
             assert table in uses[row["source_id"]], (table, row["source_id"])
     for row, entry in zip(rows("sources"), entries, strict=True):
         assert by_title[row["title"]] == row["source_id"]
-        for said in (row["publisher"], row["year"]):
+        for said in (
+            () if row["source_id"] == "common-practice" else (row["publisher"], row["year"])
+        ):
             assert said.replace("'", "&#39;").replace("&", "&amp;").replace("&amp;#", "&#") in entry
 
 

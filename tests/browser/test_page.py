@@ -189,7 +189,7 @@ def test_another_crop_can_be_looked_at_closely(example):
     example.get_by_role("radio", name="lettuce").check()
 
     expect(example.locator("#cost-title")).to_contain_text("lettuce")
-    expect(example.locator("#buying")).to_contain_text("120 lettuce")
+    expect(example.locator("#buying")).to_contain_text("lettuce: what to buy for 120")
 
 
 def test_a_crop_chosen_before_python_is_up_stays_chosen_at_every_answer(page, site_url):
@@ -201,7 +201,9 @@ def test_a_crop_chosen_before_python_is_up_stays_chosen_at_every_answer(page, si
     page.goto(site_url + "#compare")
     page.get_by_role("radio", name="lettuce").check()
 
-    expect(page.locator("#buying")).to_contain_text("120 lettuce", timeout=START_UP_MS)
+    expect(page.locator("#buying")).to_contain_text(
+        "lettuce: what to buy for 120", timeout=START_UP_MS
+    )
     assert set(page.evaluate("chosen")) == {"1"}
 
 

@@ -12,8 +12,7 @@ ENGLISH = {
     ),
     "advice.title": "What to do",
     "advice.each": (
-        "With seed, trays and all else entered, that is {each} for each of {wanted} ready"
-        " seedlings."
+        "With seed, trays and the rest that is {each} for each of {wanted} ready seedlings."
     ),
     "advice.not_counted": "Not counted: {missing}.",
     "advice.lacks": "{what} ({crops})",

@@ -119,7 +119,7 @@ def size_said(size, unit, currency):
 
 def line_said(line, currency):
     """One line of a list: how many of what; the number and unit of its size stay together."""
-    size = size_said(line["size"], line["unit"], currency).replace(" ", "\N{NO-BREAK SPACE}")
+    size = size_said(line["size"], line["unit"], currency).replace(" ", "\N{NO-BREAK SPACE}", 1)
     gaps = {"count": number(line["count"], currency, 0), "item": said(line["item"]), "size": size}
     return text("answer.buy_line" if size else "answer.buy_tray", **gaps)
 

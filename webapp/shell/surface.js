@@ -103,7 +103,8 @@ picture.place(); // before the rest of this script uses elements of the page
 
   function show({ seq, fragments = {}, focus, say, trouble, more, waits, file, language }) {
     const hadFocus = document.activeElement !== document.body;
-    const wasIn = document.activeElement?.closest("#errand-list")?.closest(".place");
+    const shrinks = document.activeElement?.closest("#errand-list, #standing");
+    const wasIn = shrinks && (shrinks.closest(".place") ?? byId(places.now));
     if (language) speak(language);
     if (waits) {
       // heights stay for contents that will return; all are measured before any is set, so the browser lays the page out once
