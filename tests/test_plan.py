@@ -19,7 +19,7 @@ from pennyflat.scenario.records import Feed, Medium, Scenario, Sowing, Store, Tr
 from tests.milp import least_plan
 from tests.strategies import random_scenario, whole_scenario
 
-PLANS = 2000
+PLANS = 1500
 """Random plans compared with scipy's milp. [count]"""
 
 

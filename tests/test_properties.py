@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pennyflat.comparing.report import at_the_till, compare, effects
+from pennyflat.comparing.report import at_the_till, compare, compared, effects
 from pennyflat.comparing.till import look_ahead, paid_for, till_steps
 from pennyflat.demo import DEMO
 from pennyflat.growing.cost import requirement
@@ -114,7 +114,7 @@ def test_effects_add_up_to_the_difference(sowing, first, second):
 @given(st.lists(sowings, min_size=1, max_size=3))
 @settings(max_examples=40)
 def test_verdict_names_the_least_of_the_comparison(chosen):
-    report = compare(replace(SCENARIO, sowings=tuple(chosen)))
+    report = compared(replace(SCENARIO, sowings=tuple(chosen)))
     size = len(SCENARIO.media)
 
     for place, verdict in enumerate(report["verdicts"]):

@@ -13,7 +13,7 @@ from tests.strategies import random_scenario
 from work import errand
 from work.state import Work
 
-SEEDS = range(300)
+SEEDS = range(200)
 
 
 @pytest.fixture(autouse=True)
