@@ -115,8 +115,9 @@ class Planner:
     (('Seed starter mix', 'Seed starter mix', 'Seed starter mix'), True)
     """
 
-    def __init__(self, scenario: Scenario) -> None:
-        self.scenario = scenario
+    def __init__(self, scenario: Scenario, table: list[list[Requirement]] | None = None) -> None:
+        """`table` is as from `requirement_of.table`, which makes it by default."""
+        self.scenario, self._table = scenario, table
         found = list(self._look_up())
         self.rows: list[dict[str, Requirement]] = [ready for ready, _ in found]
         """For each sowing, what it takes in the media it can be raised in, by their names."""
@@ -125,7 +126,7 @@ class Planner:
 
     def _look_up(self):
         """The mixes each sowing can be raised in, or why there are none."""
-        table = requirement_of.table(self.scenario)
+        table = self._table or requirement_of.table(self.scenario)
         for sowing, row in zip(self.scenario.sowings, table, strict=True):
             row = [needed for needed in row if sowing.medium in (None, needed.medium)]
             ready = {needed.medium: needed for needed in row if needed.ready}

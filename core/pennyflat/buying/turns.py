@@ -11,6 +11,8 @@ from typing import Any, Required, TypedDict
 
 from pennyflat.buying.milp import Work
 from pennyflat.buying.plan import SAME, Plan, Planner
+from pennyflat.growing.cost import requirement
+from pennyflat.growing.outcomes import requirement_of
 from pennyflat.scenario.package import SEEDS, TRAYS, Package, label_of
 from pennyflat.scenario.records import Scenario
 from pennyflat.sentences import Listed, Money, say, say_count
@@ -225,10 +227,11 @@ def _number(scenario, place, best, runner_up):
 
 
 def _wanting(scenario, place, number):
-    """A planner for another number of seedlings of one sowing."""
-    sowings = list(scenario.sowings)
-    sowings[place] = replace(sowings[place], wanted=number)
-    return Planner(replace(scenario, sowings=tuple(sowings)))
+    """A planner for another number of seedlings of one sowing; nothing of it is kept."""
+    sowings, table = list(scenario.sowings), requirement_of.table(scenario)
+    sowings[place] = other = replace(sowings[place], wanted=number)
+    table[place] = [requirement(scenario, other, medium) for medium in scenario.media]
+    return Planner(replace(scenario, sowings=tuple(sowings)), table)
 
 
 def _costs(at, plan):
